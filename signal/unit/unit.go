@@ -1,0 +1,103 @@
+// Package unit holds the units that setdown reads and shows.
+//
+// Inside the program everything is in base units: s, Hz, m/s², rad/s, rad.
+// Readers turn what a file says into base units with ToBase; writers turn base
+// units into what people read with FromBase. Nothing else converts.
+package unit
+
+import (
+	"math"
+	"strings"
+)
+
+// StandardGravity is the standard acceleration of free fall in m/s²
+// (3rd CGPM, 1901; exact).
+const StandardGravity = 9.80665
+
+// Unit is one unit of measurement: its printed symbol and the factor by which
+// a value in it is multiplied to give base units.
+type Unit struct {
+	// Symbol is how the unit is printed, for example "deg/s".
+	Symbol string
+	// Factor turns a value in this unit into base units: base = value × Factor.
+	Factor float64
+	// Kind says what is measured; units of different kinds never convert.
+	Kind Kind
+}
+
+// Kind is what a unit measures.
+type Kind uint8
+
+// The kinds of quantity that setdown meets.
+const (
+	None         Kind = iota // a pure number or a share
+	Time                     // base s
+	Frequency                // base Hz
+	Acceleration             // base m/s²
+	AngularRate              // base rad/s
+	Angle                    // base rad
+	Speed                    // base m/s
+	Length                   // base m
+)
+
+// The units in use. Base units have Factor 1.
+var (
+	One               = Unit{"", 1, None}
+	Percent           = Unit{"%", 0.01, None}
+	Second            = Unit{"s", 1, Time}
+	Millisecond       = Unit{"ms", 1e-3, Time}
+	Microsecond       = Unit{"us", 1e-6, Time}
+	Nanosecond        = Unit{"ns", 1e-9, Time}
+	Minute            = Unit{"min", 60, Time}
+	Hertz             = Unit{"Hz", 1, Frequency}
+	PerMinute         = Unit{"1/min", 1.0 / 60, Frequency}
+	MetrePerSecond2   = Unit{"m/s2", 1, Acceleration}
+	G                 = Unit{"g", StandardGravity, Acceleration}
+	MilliG            = Unit{"mg", StandardGravity / 1000, Acceleration}
+	RadianPerSecond   = Unit{"rad/s", 1, AngularRate}
+	DegreePerSecond   = Unit{"deg/s", math.Pi / 180, AngularRate}
+	MilliDegPerSecond = Unit{"mdeg/s", math.Pi / 180000, AngularRate}
+	Radian            = Unit{"rad", 1, Angle}
+	Degree            = Unit{"deg", math.Pi / 180, Angle}
+	MetrePerSecond    = Unit{"m/s", 1, Speed}
+	KilometrePerHour  = Unit{"km/h", 1 / 3.6, Speed}
+	Metre             = Unit{"m", 1, Length}
+)
+
+// aliases lists every spelling that files use, in lower case and without
+// spaces, per unit.
+var aliases = map[string]Unit{
+	"s": Second, "sec": Second, "secs": Second, "second": Second, "seconds": Second,
+	"ms": Millisecond, "msec": Millisecond, "millis": Millisecond, "milliseconds": Millisecond,
+	"us": Microsecond, "µs": Microsecond, "μs": Microsecond, "usec": Microsecond, "micros": Microsecond, "microseconds": Microsecond,
+	"ns": Nanosecond, "nsec": Nanosecond, "nanos": Nanosecond, "nanoseconds": Nanosecond,
+	"min": Minute, "hz": Hertz,
+	"m/s2": MetrePerSecond2, "m/s^2": MetrePerSecond2, "m/s²": MetrePerSecond2, "m/s/s": MetrePerSecond2, "ms-2": MetrePerSecond2,
+	"m/sec2": MetrePerSecond2, "m/sec^2": MetrePerSecond2, "mps2": MetrePerSecond2, "m.s-2": MetrePerSecond2, "m·s-2": MetrePerSecond2,
+	"m*s^-2": MetrePerSecond2, "m*s-2": MetrePerSecond2, "m_s2": MetrePerSecond2,
+	"g": G, "gs": G, "g-force": G, "gravity": G,
+	"mg": MilliG, "milli-g": MilliG, "millig": MilliG,
+	"rad/s": RadianPerSecond, "rads": RadianPerSecond, "rad/sec": RadianPerSecond, "rps": RadianPerSecond, "rad.s-1": RadianPerSecond,
+	"rads-1": RadianPerSecond, "rad*s^-1": RadianPerSecond, "rad_s": RadianPerSecond, "radps": RadianPerSecond,
+	"deg/s": DegreePerSecond, "°/s": DegreePerSecond, "dps": DegreePerSecond, "degs": DegreePerSecond, "deg/sec": DegreePerSecond, "grad/s": DegreePerSecond,
+	"deg.s-1": DegreePerSecond, "deg_s": DegreePerSecond, "degps": DegreePerSecond, "degrees/s": DegreePerSecond, "degrees/second": DegreePerSecond,
+	"mdeg/s": MilliDegPerSecond, "mdps": MilliDegPerSecond, "m°/s": MilliDegPerSecond,
+	"rad": Radian, "deg": Degree, "°": Degree,
+	"m/s": MetrePerSecond, "mps": MetrePerSecond, "km/h": KilometrePerHour, "kmh": KilometrePerHour, "kph": KilometrePerHour,
+	"m": Metre, "1/min": PerMinute, "/min": PerMinute, "%": Percent,
+}
+
+// Parse finds the unit that text names, ignoring case, spaces and surrounding
+// brackets. The second result is false when no unit is known by that name.
+func Parse(text string) (Unit, bool) {
+	key := strings.ToLower(strings.Trim(strings.TrimSpace(text), "[](){}"))
+	key = strings.ReplaceAll(key, " ", "")
+	u, ok := aliases[key]
+	return u, ok
+}
+
+// ToBase turns value, given in u, into base units.
+func (u Unit) ToBase(value float64) float64 { return value * u.Factor }
+
+// FromBase turns value, given in base units, into u.
+func (u Unit) FromBase(value float64) float64 { return value / u.Factor }
