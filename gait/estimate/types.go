@@ -6,6 +6,8 @@
 // correction are chosen by measured coverage (see docs/validation.md).
 package estimate
 
+import "math"
+
 // Estimate is one number with its uncertainty, in the unit of the values that
 // went in.
 type Estimate struct {
@@ -20,3 +22,12 @@ type Estimate struct {
 	// Needed is how many values an interval needs when N was too small; else 0.
 	Needed int
 }
+
+// None is an estimate without numbers: n values were there, which is too few.
+func None(n int) Estimate {
+	nan := math.NaN()
+	return Estimate{N: n, Center: nan, Low: nan, High: nan}
+}
+
+// HasInterval tells whether the interval exists.
+func (e Estimate) HasInterval() bool { return !math.IsNaN(e.Low) && !math.IsNaN(e.High) }
