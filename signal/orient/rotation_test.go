@@ -135,6 +135,16 @@ func TestRotationIdentities(t *testing.T) {
 	}
 }
 
+// The series for small turns and the functions for large ones meet.
+func TestExpOnBothSidesOfTheSeries(t *testing.T) {
+	for _, angle := range []float64{1e-12, 1e-6, .01, .1, .1999999, .2, .2000001, 1, 3, 10} {
+		q := Exp([3]float64{.6 * angle, 0, -.8 * angle})
+		require.InDelta(t, math.Cos(angle/2), q.W, 2e-16)
+		require.InEpsilon(t, .6*math.Sin(angle/2), q.X, 5e-16)
+		require.InEpsilon(t, -.8*math.Sin(angle/2), q.Z, 5e-16)
+	}
+}
+
 func TestEulerAnglesAtThePole(t *testing.T) {
 	for _, pitch := range []float64{90, -90} {
 		q := FromEulerZYX(.5, pitch*deg, .2)
