@@ -1,0 +1,209 @@
+package gait
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"setdown/gait/asymmetry"
+	"setdown/gait/estimate"
+	"setdown/gait/session"
+	"setdown/gait/step"
+	"setdown/signal/recording"
+	"setdown/signal/remark"
+)
+
+// Analyze turns the tracks of a set into one result. Foot tracks give
+// everything; it is an error if there is none that can be used, or if two
+// different tracks claim the same foot at the same time.
+//
+// The result depends on the set and the settings only: not on the number of
+// workers, the clock or the machine's load.
+func Analyze(ctx context.Context, set *recording.Set, s Settings) (*Result, error) {
+	tracks, err := footTracks(set)
+	if err != nil {
+		return nil, err
+	}
+	results := make([]*trackResult, len(tracks))
+	group, ctx := errgroup.WithContext(ctx)
+	if s.Workers > 0 {
+		group.SetLimit(s.Workers)
+	}
+	for i, t := range tracks {
+		group.Go(func() error {
+			r, err := readTrack(ctx, t, s)
+			results[i] = r
+			return err
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	return assemble(set, tracks, results, s), nil
+}
+
+// footTracks are the tracks that steps can be measured on.
+func footTracks(set *recording.Set) ([]*recording.Track, error) {
+	var out []*recording.Track
+	for _, t := range set.Tracks {
+		if (t.Site == recording.Foot || t.Site == recording.SiteUnknown) && t.HasAcc && t.HasGyr {
+			out = append(out, t)
+		}
+	}
+	if len(out) > 0 {
+		return out, nil
+	}
+	if len(set.Tracks) > 0 {
+		t := set.Tracks[0]
+		return nil, &recording.Error{File: t.Label, Msg: fmt.Sprintf("no foot sensor with accelerometer and gyroscope among the inputs (this one: %s)", t.Site),
+			Hint: "for the step rate alone use: setdown cadence " + t.Label}
+	}
+	if len(set.Cadences) > 0 {
+		c := set.Cadences[0]
+		return nil, &recording.Error{File: c.Label, Msg: "a watch export holds the step rate but no motion of the foot",
+			Hint: "for the step rate use: setdown cadence " + c.Label}
+	}
+	return nil, &recording.Error{Msg: "no recording given", Hint: "type: setdown analyze --left LEFT.csv --right RIGHT.csv --out DIR"}
+}
+
+// assemble puts the tracks together.
+func assemble(set *recording.Set, tracks []*recording.Track, results []*trackResult, s Settings) *Result {
+	r := &Result{Version: s.Version, Method: Method, Seed: s.Seed, Start: set.Start}
+	var remarks remark.List
+	remarks.Join(&set.Remarks)
+	for i, t := range tracks {
+		res := results[i]
+		r.Inputs = append(r.Inputs, Input{Files: t.Inputs, Label: t.Label, Side: t.Side, Site: t.Site, RateHz: t.Rate,
+			Mapping: t.Mapping, Samples: res.summary.Samples, DurationS: res.summary.Duration()})
+		r.Steps = append(r.Steps, res.steps...)
+		if res.excerpt != nil {
+			r.Excerpts = append(r.Excerpts, *res.excerpt)
+		}
+		remarks.Join(&res.remarks)
+	}
+	number(r.Steps)
+	cfg := estimate.Config{Seed: s.Seed}
+	r.Session = session.Summarise(r.Steps, cfg)
+	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors, Estimate: cfg}
+	compare.SameRecording, compare.OtherwiseBecause = together(tracks, results)
+	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, compare)
+	r.Withheld = withheld(r, tracks)
+	r.Choices = choices(tracks, results, s)
+	r.Remarks = remarks.Sorted()
+	return r
+}
+
+// number sorts the steps by time and counts them anew per side.
+func number(steps []step.Step) {
+	slices.SortStableFunc(steps, func(a, b step.Step) int {
+		switch {
+		case a.InitialContact < b.InitialContact:
+			return -1
+		case a.InitialContact > b.InitialContact:
+			return 1
+		}
+		return int(a.Side) - int(b.Side)
+	})
+	count := [3]int{}
+	for i := range steps {
+		count[steps[i].Side]++
+		steps[i].Number = count[steps[i].Side]
+	}
+}
+
+// togetherShare is the share of the shorter side's time that both sides must
+// have in common to count as recorded together.
+const togetherShare = 0.5
+
+// together tells whether the sides were recorded at the same time. Sides on
+// clocks that are not joined are taken as recorded together when both last
+// about the same time.
+func together(tracks []*recording.Track, results []*trackResult) (bool, string) {
+	begin, end, clock := sideTimes(tracks, results)
+	l, r := recording.Left, recording.Right
+	if math.IsNaN(begin[l]) || math.IsNaN(begin[r]) {
+		return true, ""
+	}
+	shorter := math.Min(end[l]-begin[l], end[r]-begin[r])
+	common := math.Min(end[l], end[r]) - math.Max(begin[l], begin[r])
+	if clock[l] != clock[r] || clock[l] == "" {
+		common = shorter
+	}
+	if common >= togetherShare*shorter {
+		return true, ""
+	}
+	return false, "the sides were recorded one after the other: what changed in between cannot be told from a difference between the feet; record both at once, or one sensor in the order left, right, left"
+}
+
+// sideTimes returns begin and end, s, and the clock of each side; NaN where
+// the side has no track.
+func sideTimes(tracks []*recording.Track, results []*trackResult) (begin, end [3]float64, clock [3]string) {
+	for k := range begin {
+		begin[k], end[k] = math.NaN(), math.NaN()
+	}
+	for i, t := range tracks {
+		s := results[i].summary
+		if !(begin[t.Side] <= s.Begin) {
+			begin[t.Side] = s.Begin
+		}
+		if !(end[t.Side] >= s.End) {
+			end[t.Side] = s.End
+		}
+		clock[t.Side] = t.Clock
+	}
+	return begin, end, clock
+}
+
+// withheld lists the measures that nobody will find a number for.
+func withheld(r *Result, tracks []*recording.Track) []Withheld {
+	var out []Withheld
+	for _, side := range []*session.Side{r.Session.Left, r.Session.Right} {
+		if side == nil {
+			continue
+		}
+		for _, m := range step.Catalogue() {
+			if side.Get(m.Key).N == 0 {
+				out = append(out, Withheld{fmt.Sprintf("%s, %s foot", m.Label, side.Side), whyNone(side, m, tracks)})
+			}
+		}
+	}
+	return out
+}
+
+func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track) string {
+	for _, t := range tracks {
+		if limits := limitsAt(t.Rate); t.Side == side.Side && !limits.Lowering && (m.Lowering || m.Key == step.HeelFirstKey || m.Key == "strike_angle_deg") {
+			return limits.Why
+		}
+	}
+	switch {
+	case side.Used == 0:
+		return "no usable step on this side"
+	case m.Lowering && side.Get(step.HeelFirstKey).Center == 0:
+		return "no step on this side lands heel first"
+	}
+	return "not measurable in any used step; see the reasons in steps.csv"
+}
+
+// choices lists what was decided, in words.
+func choices(tracks []*recording.Track, results []*trackResult, s Settings) []Choice {
+	var out []Choice
+	for i, t := range tracks {
+		a := results[i].alignment
+		out = append(out,
+			Choice{t.Label + ": sampling rate", fmt.Sprintf("%.4g Hz", t.Rate)},
+			Choice{t.Label + ": alignment", fmt.Sprintf("from %d stance phases; up differs by %.1f deg between stances (median), %.0f %% of the turning is about the left-right axis, forward agrees with the travel of %s of the strides and with the push-off of %s",
+				a.Strides, a.UpSpread*180/math.Pi, a.AxisShare*100, share(a.ForwardVotes), share(a.PushOffVotes))})
+	}
+	return append(out, Choice{"resampling", fmt.Sprintf("%d block resamples, seed %d", estimate.DefaultResamples, s.Seed)})
+}
+
+func share(v float64) string {
+	if math.IsNaN(v) {
+		return "none"
+	}
+	return fmt.Sprintf("%.0f %%", v*100)
+}

@@ -1,0 +1,180 @@
+package event
+
+import (
+	"math"
+
+	"setdown/signal/orient"
+)
+
+// Contact is one contact with the ground: its events as fractional samples of
+// the window, NaN where an event was not found, and the pitch around it.
+type Contact struct {
+	// IC, FF and TO are initial contact, foot-flat and toe-off.
+	IC, FF, TO float64
+	// Flat is the sample in the middle of the stillest part of stance.
+	Flat int
+	// FlatRate is the mean size of the angular rate there, rad/s.
+	FlatRate float64
+	// Pitch is foot pitch, rad, toe up positive, 0 in mid-stance; one value a
+	// sample of the window, NaN outside From…To.
+	Pitch    []float64
+	From, To int
+	// Impact is the sample of the first hard acceleration, NaN without one.
+	Impact float64
+}
+
+// The search ranges of Find, s; angles in rad. Own choices, see
+// docs/events.md.
+const (
+	flatShare   = 0.2  // length of the still window as a share of stance
+	flatLeast   = 0.03 // its limits
+	flatMost    = 0.15
+	pitchBefore = 0.12 // pitch is integrated from this long before the turn's end
+	// FlatBand is the pitch within which the foot counts as flat.
+	FlatBand = math.Pi / 180
+)
+
+// Find locates the events of a foot in the window. pitch is scratch space and
+// may be nil; the Contact's Pitch uses it.
+func Find(w *Window, pitch []float64) Contact {
+	c := Contact{IC: math.NaN(), FF: math.NaN(), TO: math.NaN(), Impact: math.NaN()}
+	c.Flat, c.FlatRate = flat(w)
+	c.integrate(w, pitch)
+	c.IC = initialContact(w, &c)
+	c.FF = footFlat(w, &c)
+	if w.DownEnd >= 0 {
+		c.TO = toeOff(w, &c)
+	}
+	return c
+}
+
+// stanceEnd is where the search for mid-stance ends: the fastest toe-down
+// moment of push-off, or the window's end.
+func stanceEnd(w *Window) int {
+	if w.DownEnd < 0 {
+		return w.Len() - 1
+	}
+	end := w.DownEnd
+	for i := w.DownEnd; i > w.UpEnd; i-- {
+		if w.Gyr[1][i] > w.Gyr[1][end] {
+			end = i
+		}
+		if float64(w.DownEnd-i) > 0.4*float64(w.DownEnd-w.UpEnd) {
+			break
+		}
+	}
+	return end
+}
+
+// flat returns the middle of the stillest stretch between landing and
+// push-off, and the root mean square of the rate in it.
+func flat(w *Window) (int, float64) {
+	from, to := w.UpEnd+1, stanceEnd(w)
+	length := math.Min(flatMost, math.Max(flatLeast, flatShare*float64(to-from)/w.Rate))
+	n := w.samples(length)
+	if to-from < n+1 {
+		return max(0, min(w.Len()-1, (from+to)/2)), math.NaN()
+	}
+	energy := func(i int) float64 {
+		return w.Gyr[0][i]*w.Gyr[0][i] + w.Gyr[1][i]*w.Gyr[1][i] + w.Gyr[2][i]*w.Gyr[2][i]
+	}
+	sum := 0.0
+	for i := from; i < from+n; i++ {
+		sum += energy(i)
+	}
+	best, at := sum, from
+	for i := from; i+n < to; i++ {
+		sum += energy(i+n) - energy(i)
+		if sum < best {
+			best, at = sum, i+1
+		}
+	}
+	return at + n/2, math.Sqrt(math.Max(0, best) / float64(n))
+}
+
+// integrate fills the pitch by strap-down integration outwards from mid-stance,
+// where the foot is level in its own frame.
+func (c *Contact) integrate(w *Window, pitch []float64) {
+	n := w.Len()
+	if cap(pitch) < n {
+		pitch = make([]float64, n)
+	}
+	c.Pitch = pitch[:n]
+	for i := range c.Pitch {
+		c.Pitch[i] = math.NaN()
+	}
+	c.From = max(0, w.UpEnd-w.samples(pitchBefore))
+	c.To = n - 1
+	if w.DownEnd >= 0 {
+		c.To = min(n-1, w.DownEnd+1)
+	}
+	c.walk(w, 1)
+	c.walk(w, -1)
+	c.center(w)
+}
+
+// walk integrates from mid-stance in one direction of time.
+func (c *Contact) walk(w *Window, step int) {
+	q := orient.Identity()
+	dt := float64(step) / w.Rate
+	c.Pitch[c.Flat] = 0
+	for i := c.Flat; i+step >= c.From && i+step <= c.To; i += step {
+		j := i + step
+		rate := [3]float64{(w.Gyr[0][i] + w.Gyr[0][j]) / 2, (w.Gyr[1][i] + w.Gyr[1][j]) / 2, (w.Gyr[2][i] + w.Gyr[2][j]) / 2}
+		q = q.Step(rate, dt)
+		x := q.Rotate([3]float64{1, 0, 0})
+		c.Pitch[j] = math.Asin(math.Max(-1, math.Min(1, x[2])))
+	}
+}
+
+// center makes the mean pitch of the stillest stretch zero.
+func (c *Contact) center(w *Window) {
+	h := w.samples(flatLeast) / 2
+	sum, n := 0.0, 0
+	for i := max(c.From, c.Flat-h); i <= min(c.To, c.Flat+h); i++ {
+		sum += c.Pitch[i]
+		n++
+	}
+	mean := sum / float64(n)
+	for i := c.From; i <= c.To; i++ {
+		c.Pitch[i] -= mean
+	}
+}
+
+// footFlat returns the first moment after initial contact at which the pitch
+// is within FlatBand of its mid-stance value.
+func footFlat(w *Window, c *Contact) float64 {
+	if math.IsNaN(c.IC) {
+		return math.NaN()
+	}
+	i := int(math.Ceil(c.IC))
+	if i < c.From || i > c.To {
+		return math.NaN()
+	}
+	if math.Abs(PitchAt(c, c.IC)) <= FlatBand {
+		return c.IC
+	}
+	for ; i <= c.To && i <= c.Flat+1; i++ {
+		if math.Abs(c.Pitch[i]) > FlatBand {
+			continue
+		}
+		a, b := PitchAt(c, math.Max(c.IC, float64(i-1))), c.Pitch[i]
+		edge := math.Copysign(FlatBand, a)
+		return float64(i) - (edge-b)/(a-b)*(float64(i)-math.Max(c.IC, float64(i-1)))
+	}
+	return math.NaN()
+}
+
+// PitchAt returns the pitch at the fractional sample i, rad, by linear
+// interpolation; NaN outside the integrated range.
+func PitchAt(c *Contact, i float64) float64 {
+	k := int(math.Floor(i))
+	if k < c.From || k > c.To {
+		return math.NaN()
+	}
+	if k == c.To {
+		return c.Pitch[k]
+	}
+	f := i - float64(k)
+	return c.Pitch[k]*(1-f) + c.Pitch[k+1]*f
+}

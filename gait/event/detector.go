@@ -1,0 +1,190 @@
+package event
+
+import (
+	"slices"
+
+	"setdown/signal/orient"
+	"setdown/signal/recording"
+)
+
+// The extent of windows, s.
+const (
+	// margin is kept before the first and after the last swing of a window.
+	margin = 0.10
+	// standing is how long after landing a push-off may come and still belong to
+	// the same step; later, the person stood.
+	standing = 2.5
+	// confirm is how long after that a swing may still be confirmed.
+	confirm = 2.5
+	// after is how much is kept behind a landing that no swing follows.
+	after = 1.0
+)
+
+// Detector cuts the stream of one aligned sensor into windows, one for each
+// contact with the ground. Memory is bounded by the longest stride.
+type Detector struct {
+	align orient.Alignment
+	rate  float64
+	usual usualSwing
+	emit  func(*Window)
+
+	span    int
+	start   float64
+	base    int // index in the span of the first kept sample
+	acc     [3][]float64
+	gyr     [3][]float64
+	void    []recording.Void
+	finder  *swingFinder
+	last    swing
+	hasLast bool
+	open    bool
+}
+
+// NewDetector returns a detector for samples at rate Hz of a sensor mounted as
+// align says. emit is called once for each contact, in time order. usual is
+// the person's usual swing from MeasureSwings.
+func NewDetector(align orient.Alignment, rate float64, usual Swings, emit func(*Window)) *Detector {
+	return &Detector{align: align, rate: rate, usual: usualSwing{usual.Angle, usual.Fastest}, emit: emit, span: -1}
+}
+
+// Push takes the next block of the track. Blocks must come in order.
+func (d *Detector) Push(b *recording.Block) {
+	if b.Span != d.span {
+		d.Flush()
+		d.begin(b)
+	}
+	m, bias := d.align.ToSegment, d.align.Bias
+	for i := range b.Void {
+		a := m.Apply([3]float64{b.Acc[0][i], b.Acc[1][i], b.Acc[2][i]})
+		g := m.Apply([3]float64{b.Gyr[0][i] - bias[0], b.Gyr[1][i] - bias[1], b.Gyr[2][i] - bias[2]})
+		for k := range 3 {
+			d.acc[k] = append(d.acc[k], a[k])
+			d.gyr[k] = append(d.gyr[k], g[k])
+		}
+		d.void = append(d.void, b.Void[i])
+		s, ok := d.finder.push(g[1])
+		switch {
+		case ok:
+			d.landed(s)
+		case d.hasLast && float64(d.finder.i-d.last.upEnd) > (standing+confirm)*d.rate:
+			d.window(nil)
+			d.hasLast = false
+		}
+	}
+	d.trim()
+}
+
+// begin starts a new span with the block.
+func (d *Detector) begin(b *recording.Block) {
+	d.span, d.start, d.base, d.open = b.Span, b.Start, 0, true
+	for k := range 3 {
+		d.acc[k], d.gyr[k] = d.acc[k][:0], d.gyr[k][:0]
+	}
+	d.void = d.void[:0]
+	d.finder = newSwingFinder(d.rate, d.usual)
+	d.hasLast = false
+}
+
+// Flush ends the span: the last landing is emitted with what there is.
+func (d *Detector) Flush() {
+	if !d.open {
+		return
+	}
+	if s, ok := d.finder.flush(); ok {
+		d.landed(s)
+	}
+	if d.hasLast {
+		d.window(nil)
+	}
+	d.open, d.hasLast = false, false
+}
+
+// landed takes a confirmed swing: the contact before it is complete now.
+func (d *Detector) landed(s swing) {
+	if d.hasLast {
+		if float64(s.downEnd-d.last.upEnd)/d.rate > standing {
+			d.window(nil)
+		} else {
+			d.window(&s)
+		}
+	}
+	d.last, d.hasLast = s, true
+}
+
+// window emits the contact after the last swing; next is the swing that
+// follows it, or nil.
+func (d *Detector) window(next *swing) {
+	m := int(margin*d.rate + 0.5)
+	from := max(d.base, d.last.peak-m)
+	end := d.base + len(d.void)
+	to, cut := end, false
+	if next != nil {
+		to = min(end, next.peak+m)
+	} else {
+		to = d.last.upEnd + int(after*d.rate)
+		cut = to > end
+		to = min(end, to)
+	}
+	w := &Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, Cut: cut,
+		Swing: d.last.peak - from, UpEnd: d.last.upEnd - from, DownEnd: -1, NextSwing: -1}
+	if next != nil {
+		w.DownEnd, w.NextSwing = next.downEnd-from, next.peak-from
+	}
+	for k := range 3 {
+		w.Acc[k] = d.acc[k][from-d.base : to-d.base]
+		w.Gyr[k] = d.gyr[k][from-d.base : to-d.base]
+	}
+	w.Void = d.void[from-d.base : to-d.base]
+	d.emit(w)
+}
+
+// trim drops samples that no later window can need, in large pieces.
+func (d *Detector) trim() {
+	keep := min(d.finder.i, d.finder.highAt) - int(2*margin*d.rate)
+	if !d.finder.rising || d.finder.peakAt < keep {
+		keep = min(keep, d.finder.i-int(2*longestSwing*d.rate))
+	}
+	if d.hasLast {
+		keep = min(keep, d.last.peak-int(2*margin*d.rate))
+	}
+	drop := keep - d.base
+	if drop < 4096 {
+		return
+	}
+	for k := range 3 {
+		d.acc[k] = slices.Delete(d.acc[k], 0, drop)
+		d.gyr[k] = slices.Delete(d.gyr[k], 0, drop)
+	}
+	d.void = slices.Delete(d.void, 0, drop)
+	d.base += drop
+}
+
+// Swings is the person's usual swing, frozen from the first minutes.
+type Swings struct {
+	// Angle is the median toe-up turn, rad; Fastest the median largest rate,
+	// rad/s; N the number of swings.
+	Angle, Fastest float64
+	N              int
+}
+
+// MeasureSwings finds the usual swing in pitch rates (rad/s, toe-down
+// positive) sampled at rate Hz without gaps.
+func MeasureSwings(rate float64, pitchRate []float64) Swings {
+	f := newSwingFinder(rate, usualSwing{})
+	var angles, fastest []float64
+	keep := func(s swing, ok bool) {
+		if ok {
+			angles, fastest = append(angles, s.angle), append(fastest, s.fastest)
+		}
+	}
+	for _, v := range pitchRate {
+		keep(f.push(v))
+	}
+	keep(f.flush())
+	if len(angles) == 0 {
+		return Swings{}
+	}
+	slices.Sort(angles)
+	slices.Sort(fastest)
+	return Swings{angles[len(angles)/2], fastest[len(fastest)/2], len(angles)}
+}

@@ -1,0 +1,137 @@
+package session
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"setdown/gait/cadence"
+	"setdown/gait/estimate"
+	"setdown/gait/event"
+	"setdown/gait/step"
+	"setdown/signal/recording"
+)
+
+// Summarise puts the steps of one recording, both sides, in numbers. Steps of
+// the rarer gait are marked as not used, in place, because walking and running
+// are never pooled.
+func Summarise(steps []step.Step, cfg estimate.Config) *Session {
+	s := &Session{Gait: mainGait(steps)}
+	for i := range steps {
+		st := &steps[i]
+		if st.Used && st.Gait != s.Gait {
+			st.Used = false
+			st.Reason = otherGait(st.Gait, s.Gait, st.Reason)
+		}
+	}
+	s.Cadence = cadence.FromStrides(usedStrides(steps), cfg)
+	s.Left = summariseSide(steps, recording.Left, cfg)
+	s.Right = summariseSide(steps, recording.Right, cfg)
+	return s
+}
+
+func otherGait(gait, main event.Gait, reason string) string {
+	why := "a " + gait.String() + " step in a " + main.String() + " session"
+	if reason != "" {
+		why += "; " + reason
+	}
+	return why
+}
+
+// mainGait is the gait of most used steps.
+func mainGait(steps []step.Step) event.Gait {
+	count := [3]int{}
+	for _, s := range steps {
+		if s.Used {
+			count[s.Gait]++
+		}
+	}
+	switch {
+	case count[event.Running] > count[event.Walking]:
+		return event.Running
+	case count[event.Walking] > 0:
+		return event.Walking
+	}
+	return event.GaitUnknown
+}
+
+// usedStrides returns the stride times of used steps, in time order.
+func usedStrides(steps []step.Step) []float64 {
+	var out []float64
+	for _, s := range steps {
+		if s.Used && !math.IsNaN(s.StrideTime) {
+			out = append(out, s.StrideTime)
+		}
+	}
+	return out
+}
+
+// summariseSide returns nil where the side has no step at all.
+func summariseSide(steps []step.Step, side recording.Side, cfg estimate.Config) *Side {
+	out := &Side{Side: side}
+	left := map[string]int{}
+	for _, s := range steps {
+		if s.Side != side {
+			continue
+		}
+		out.Steps++
+		if !s.Used {
+			left[s.Reason]++
+			continue
+		}
+		out.Used++
+		switch s.Strike {
+		case step.Rearfoot:
+			out.Rearfoot++
+		case step.Midfoot:
+			out.Midfoot++
+		case step.Forefoot:
+			out.Forefoot++
+		}
+	}
+	if out.Steps == 0 {
+		return nil
+	}
+	for reason, n := range left {
+		out.LeftOut = append(out.LeftOut, Count{reason, n})
+	}
+	slices.SortFunc(out.LeftOut, func(a, b Count) int {
+		return cmp.Or(cmp.Compare(b.Steps, a.Steps), cmp.Compare(a.Reason, b.Reason))
+	})
+	for _, m := range step.Catalogue() {
+		out.Measures = append(out.Measures, Measure{m.Key, estimateOf(steps, side, m, cfg)})
+	}
+	return out
+}
+
+// estimateOf is the centre and interval of one metric over a side's used steps.
+func estimateOf(steps []step.Step, side recording.Side, m step.Metric, cfg estimate.Config) estimate.Estimate {
+	if m.Share {
+		return estimate.Proportion(Outcomes(steps, side, m), cfg)
+	}
+	return estimate.MedianInterval(Values(steps, side, m).Values, cfg)
+}
+
+// Values returns the metric over the used steps of a side, in time order,
+// base units, without those that were not measured.
+func Values(steps []step.Step, side recording.Side, m step.Metric) estimate.Series {
+	var out estimate.Series
+	for i := range steps {
+		s := &steps[i]
+		if v := m.Value(s); s.Side == side && s.Used && !math.IsNaN(v) {
+			out.Times = append(out.Times, s.InitialContact)
+			out.Values = append(out.Values, v)
+		}
+	}
+	return out
+}
+
+// Outcomes is Values for a yes/no metric.
+func Outcomes(steps []step.Step, side recording.Side, m step.Metric) []bool {
+	v := Values(steps, side, m).Values
+	out := make([]bool, len(v))
+	for i := range v {
+		out[i] = v[i] == 1
+	}
+	return out
+}

@@ -1,0 +1,158 @@
+package step
+
+import (
+	"math"
+	"slices"
+
+	"setdown/gait/event"
+)
+
+// The limits of Finish.
+const (
+	// runningDuty is the share of the stride on the ground below which a step is
+	// running: with both feet's contacts below half there is a flight phase.
+	runningDuty = 0.5
+	// dutyAround is over how many steps on either side the duty factor's median
+	// is taken, so that one bad toe-off does not change the gait.
+	dutyAround = 3
+	// longestStride is the longest time between two contacts of one foot that
+	// still belong to one bout, s.
+	longestStride = 2.5
+	// outlying is how far, as a factor, contact and stride time of a used step
+	// may lie from the median of their gait.
+	outlying = 1.6
+)
+
+// Finish completes the steps of one side, which must be in time order and of
+// one recording: numbers, stride times, gait, strike class, and which steps are
+// used. cut[i] is true where the recording ended or broke during step i, so
+// that nothing may be said from it to the next.
+func Finish(steps []Step, cut []bool) {
+	for i := range steps {
+		s := &steps[i]
+		s.Number = i + 1
+		if i+1 < len(steps) && !cut[i] {
+			if d := steps[i+1].InitialContact - s.InitialContact; d > 0 && d <= longestStride {
+				s.StrideTime = d
+			}
+		}
+	}
+	classify(steps)
+	for i := range steps {
+		steps[i].judge(cut[i])
+	}
+	bouts(steps)
+	outliers(steps)
+}
+
+// classify sets gait and strike class from the duty factor of the neighbours.
+func classify(steps []Step) {
+	duty := make([]float64, len(steps))
+	for i, s := range steps {
+		duty[i] = s.ContactTime / s.StrideTime
+	}
+	var around []float64
+	for i := range steps {
+		around = around[:0]
+		for j := max(0, i-dutyAround); j <= min(len(steps)-1, i+dutyAround); j++ {
+			if !math.IsNaN(duty[j]) && math.Abs(steps[j].InitialContact-steps[i].InitialContact) < dutyAround*longestStride {
+				around = append(around, duty[j])
+			}
+		}
+		if len(around) == 0 {
+			continue
+		}
+		slices.Sort(around)
+		steps[i].Gait = event.Walking
+		if around[len(around)/2] < runningDuty {
+			steps[i].Gait = event.Running
+			steps[i].Strike = strikeOf(steps[i].StrikeAngle)
+		}
+	}
+}
+
+// strikeOf classes a strike angle, rad; NoStrike where it is NaN.
+func strikeOf(angle float64) Strike {
+	switch {
+	case math.IsNaN(angle):
+		return NoStrike
+	case angle > rearfootAbove:
+		return Rearfoot
+	case angle < forefootBelow:
+		return Forefoot
+	}
+	return Midfoot
+}
+
+// judge decides from the step itself whether it may be used.
+func (s *Step) judge(cut bool) {
+	s.Used = true
+	switch {
+	case math.IsNaN(s.ToeOff) && cut:
+		s.leaveOut("the recording ends or breaks in this step")
+	case math.IsNaN(s.ToeOff):
+		s.leaveOut("no push-off follows: standing")
+	case s.Gait == event.GaitUnknown:
+		s.leaveOut("no neighbouring steps")
+	}
+}
+
+func (s *Step) leaveOut(why string) {
+	s.Used = false
+	if s.Reason != "" {
+		why += "; " + s.Reason
+	}
+	s.Reason = why
+}
+
+// bouts leaves out the first and the last step of each bout: starts and stops.
+func bouts(steps []Step) {
+	for i := range steps {
+		s := &steps[i]
+		if !s.Used {
+			continue
+		}
+		first := i == 0 || math.IsNaN(steps[i-1].StrideTime)
+		last := math.IsNaN(s.StrideTime)
+		switch {
+		case first:
+			s.leaveOut("first step of a bout")
+		case last:
+			s.leaveOut("last step of a bout")
+		}
+	}
+}
+
+// outliers leaves out steps whose times are far from the usual of their gait:
+// stumbles, turns, missed contacts.
+func outliers(steps []Step) {
+	for _, gait := range []event.Gait{event.Walking, event.Running} {
+		contact := middle(steps, gait, func(s *Step) float64 { return s.ContactTime })
+		stride := middle(steps, gait, func(s *Step) float64 { return s.StrideTime })
+		for i := range steps {
+			s := &steps[i]
+			if !s.Used || s.Gait != gait {
+				continue
+			}
+			if far(s.ContactTime, contact) || far(s.StrideTime, stride) {
+				s.leaveOut("contact or stride time far from the usual")
+			}
+		}
+	}
+}
+
+func middle(steps []Step, gait event.Gait, of func(*Step) float64) float64 {
+	var v []float64
+	for i := range steps {
+		if x := of(&steps[i]); steps[i].Used && steps[i].Gait == gait && !math.IsNaN(x) {
+			v = append(v, x)
+		}
+	}
+	if len(v) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(v)
+	return v[len(v)/2]
+}
+
+func far(x, usual float64) bool { return x > usual*outlying || x < usual/outlying }

@@ -1,0 +1,213 @@
+package step
+
+import (
+	"math"
+
+	"setdown/gait/event"
+	"setdown/signal/recording"
+)
+
+// The thresholds of Measure.
+const (
+	// heelFirstAngle is the toe-up pitch at initial contact, rad, above which a
+	// step lands heel first. Own definition: it is measured on every such step,
+	// whatever its strike class, because a weak side lands flatter.
+	heelFirstAngle = 3 * deg
+	// rearfootAbove and forefootBelow bound the strike classes, rad (Altman &
+	// Davis 2012, Gait Posture 35:298; values from memory).
+	rearfootAbove = 8 * deg
+	forefootBelow = -1.6 * deg
+	// arrestMost is how long after foot-flat the rotation may still speed up, s.
+	arrestMost = 0.03
+	// peakBefore and peakAfter bound the search for the contact peaks, s.
+	peakBefore, peakAfter = 0.010, 0.025
+	// peakBox is the running mean, s, that is taken off the acceleration for the
+	// contact peaks: it passes what is faster than about 20 Hz.
+	peakBox = 0.05
+)
+
+// Limits say which measures a recording's rate can give.
+type Limits struct {
+	// Lowering is false where the sampling rate is too low for the lowering.
+	Lowering bool
+	// Why says so in words.
+	Why string
+}
+
+// Measure fills the measures that the window of one contact gives: events,
+// strike angle, lowering, contact peaks and the curve. The fields that need
+// the neighbours (Number, StrideTime, Gait, Strike, Used) are left to Finish.
+// Cells that cannot be measured are NaN; Reason says why where it is not plain.
+func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limits, keepCurve bool) Step {
+	nan := math.NaN()
+	s := Step{Side: side, InitialContact: nan, FootFlat: nan, ToeOff: nan, StrideTime: nan, ContactTime: nan,
+		StrikeAngle: nan, TimeToFootFlat: nan, PeakLoweringRate: nan, FootFlatRate: nan,
+		DecelerationFraction: nan, HeelContactPeak: nan, FootFlatPeak: nan}
+	if math.IsNaN(c.IC) {
+		return s
+	}
+	s.InitialContact = w.Time(c.IC)
+	if !math.IsNaN(c.TO) {
+		s.ToeOff = w.Time(c.TO)
+		s.ContactTime = s.ToeOff - s.InitialContact
+	}
+	s.measureLowering(w, c, limits)
+	s.measurePeaks(w, c)
+	if keepCurve {
+		s.Curve = curve(w, c.IC)
+	}
+	return s
+}
+
+// measureLowering fills the strike angle and, on heel-first steps, the
+// lowering. A clipped angular rate between initial contact and foot-flat voids
+// them.
+func (s *Step) measureLowering(w *event.Window, c *event.Contact, limits Limits) {
+	if !limits.Lowering {
+		s.Reason = limits.Why
+		return
+	}
+	end := c.FF
+	if math.IsNaN(end) {
+		end = float64(c.Flat)
+	}
+	if voided(w, c.IC-1, end+1, recording.VoidGyr) {
+		s.Reason = "lowering withheld: angular rate clipped or missing"
+		return
+	}
+	if !math.IsNaN(c.FF) {
+		s.FootFlat = w.Time(c.FF)
+	}
+	s.StrikeAngle = event.PitchAt(c, c.IC)
+	if math.IsNaN(s.StrikeAngle) {
+		return
+	}
+	if s.StrikeAngle <= heelFirstAngle {
+		s.HeelFirst = False
+		return
+	}
+	if math.IsNaN(c.FF) {
+		s.Reason = "foot-flat not found"
+		return
+	}
+	s.HeelFirst = True
+	s.TimeToFootFlat = s.FootFlat - s.InitialContact
+	s.FootFlatRate = math.Max(0, at(w.Gyr[1], c.FF))
+	s.PeakLoweringRate = math.Max(s.FootFlatRate, peakRate(w, c))
+	s.DecelerationFraction = 1 - s.FootFlatRate/s.PeakLoweringRate
+}
+
+// peakRate is the largest toe-down rate from initial contact until the
+// rotation is arrested, by a parabola through the largest sample and its
+// neighbours.
+func peakRate(w *event.Window, c *event.Contact) float64 {
+	r := w.Gyr[1]
+	from := int(math.Ceil(c.IC))
+	last := min(len(r)-2, int(math.Ceil(c.FF+arrestMost*w.Rate)))
+	best := from
+	for i := from; i <= last; i++ {
+		if float64(i) > c.FF && r[i] <= 0 {
+			break
+		}
+		if r[i] > r[best] {
+			best = i
+		}
+	}
+	if best < 1 || best+1 >= len(r) {
+		return at(r, float64(best))
+	}
+	return parabolaTop(r[best-1], r[best], r[best+1])
+}
+
+// parabolaTop returns the height of the parabola through three equally spaced
+// values of which the middle one is the largest; y1 where it is not.
+func parabolaTop(y0, y1, y2 float64) float64 {
+	bend := y0 - 2*y1 + y2
+	if bend >= 0 || y1 < y0 || y1 < y2 {
+		return y1
+	}
+	return y1 - (y0-y2)*(y0-y2)/(8*bend)
+}
+
+// measurePeaks fills the contact peaks unless a clipped acceleration voids
+// them.
+func (s *Step) measurePeaks(w *event.Window, c *event.Contact) {
+	if voided(w, c.IC-peakBefore*w.Rate, c.IC+peakAfter*w.Rate, recording.VoidAcc) {
+		s.addReason("contact peaks withheld: acceleration clipped or missing")
+		return
+	}
+	s.HeelContactPeak = fastPeak(w, c.IC)
+	if s.HeelFirst == True && !voided(w, c.FF-peakBefore*w.Rate, c.FF+peakAfter*w.Rate, recording.VoidAcc) {
+		s.FootFlatPeak = fastPeak(w, c.FF)
+	}
+}
+
+func (s *Step) addReason(text string) {
+	if s.Reason != "" {
+		s.Reason += "; "
+	}
+	s.Reason += text
+}
+
+// fastPeak is the largest size of the acceleration less its running mean near
+// the fractional sample i, m/s².
+func fastPeak(w *event.Window, i float64) float64 {
+	h := max(1, int(peakBox*w.Rate/2))
+	from, to := max(0, int(i-peakBefore*w.Rate)), min(w.Len()-1, int(i+peakAfter*w.Rate))
+	best := math.NaN()
+	for j := from; j <= to; j++ {
+		lo, hi := max(0, j-h), min(w.Len(), j+h+1)
+		sum := 0.0
+		for k := range 3 {
+			mean := 0.0
+			for _, v := range w.Acc[k][lo:hi] {
+				mean += v
+			}
+			d := w.Acc[k][j] - mean/float64(hi-lo)
+			sum += d * d
+		}
+		if v := math.Sqrt(sum); !(v <= best) {
+			best = v
+		}
+	}
+	return best
+}
+
+// voided tells whether a sample from…to (fractional, rounded outwards) has the
+// bit.
+func voided(w *event.Window, from, to float64, bit recording.Void) bool {
+	lo, hi := max(0, int(math.Floor(from))), min(w.Len()-1, int(math.Ceil(to)))
+	for i := lo; i <= hi; i++ {
+		if w.Void[i]&bit != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// at interpolates x at the fractional sample i, linearly; the ends hold.
+func at(x []float64, i float64) float64 {
+	k := int(math.Floor(i))
+	switch {
+	case k < 0:
+		return x[0]
+	case k+1 >= len(x):
+		return x[len(x)-1]
+	}
+	f := i - float64(k)
+	return x[k]*(1-f) + x[k+1]*f
+}
+
+// curve samples the toe-down rate around initial contact.
+func curve(w *event.Window, ic float64) []float32 {
+	out := make([]float32, CurveLen)
+	for k := range out {
+		i := ic + (CurveStart+CurveStep*float64(k))*w.Rate
+		if i < 0 || i > float64(w.Len()-1) {
+			out[k] = float32(math.NaN())
+			continue
+		}
+		out[k] = float32(at(w.Gyr[1], i))
+	}
+	return out
+}

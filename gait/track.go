@@ -1,0 +1,227 @@
+package gait
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"setdown/gait/event"
+	"setdown/gait/step"
+	"setdown/signal/orient"
+	"setdown/signal/recording"
+	"setdown/signal/remark"
+)
+
+// What decides a track's alignment, s.
+const (
+	// decideMovement is how much movement decides; the rest of the recording is
+	// read with what was decided.
+	decideMovement = recording.DecideSeconds
+	// decideMost is how much is buffered at most while waiting for movement.
+	decideMost = 600
+	// movingRate is the angular rate, rad/s, above which the sensor moves.
+	movingRate = 1.0
+)
+
+// trackResult is what one track gives.
+type trackResult struct {
+	summary   recording.Summary
+	alignment orient.Alignment
+	usual     event.Swings
+	steps     []step.Step
+	excerpt   *Excerpt
+	remarks   remark.List
+	aligned   bool
+}
+
+// tracker reads one track: it buffers until the alignment can be decided, then
+// streams.
+type tracker struct {
+	track    *recording.Track
+	settings Settings
+	part     orient.Part
+	limits   step.Limits
+	out      *trackResult
+
+	pending  []*recording.Block
+	moving   float64 // s of movement so far
+	buffered float64 // s
+	detector *event.Detector
+	cut      []bool
+	pitch    []float64
+	keep     int // every keep-th step keeps its curve
+	kept     int
+}
+
+// readTrack analyses one track from its first to its last sample.
+func readTrack(ctx context.Context, t *recording.Track, set Settings) (*trackResult, error) {
+	r := &tracker{track: t, settings: set, limits: limitsAt(t.Rate), out: &trackResult{}, keep: 1}
+	if t.Site == recording.Shin {
+		r.part = orient.ShinPart
+	}
+	sum, err := t.Read(&r.out.remarks, func(b *recording.Block) error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		return r.push(b)
+	})
+	if err != nil {
+		return nil, err
+	}
+	r.out.summary = sum
+	if r.detector == nil {
+		if err := r.decide(); err != nil {
+			return nil, err
+		}
+	}
+	r.detector.Flush()
+	step.Finish(r.out.steps, r.cut)
+	return r.out, nil
+}
+
+// push takes the next block.
+func (r *tracker) push(b *recording.Block) error {
+	if r.detector != nil {
+		r.detector.Push(b)
+		return nil
+	}
+	r.pending = append(r.pending, cloneBlock(b))
+	r.buffered += float64(b.Len()) / r.track.Rate
+	r.moving += movement(b) / r.track.Rate
+	if r.moving < decideMovement && r.buffered < decideMost {
+		return nil
+	}
+	return r.decide()
+}
+
+// movement counts the samples that turn faster than movingRate.
+func movement(b *recording.Block) float64 {
+	n := 0
+	for i := range b.Void {
+		if b.Gyr[0][i]*b.Gyr[0][i]+b.Gyr[1][i]*b.Gyr[1][i]+b.Gyr[2][i]*b.Gyr[2][i] > movingRate*movingRate {
+			n++
+		}
+	}
+	return float64(n) * 2 // a foot rests about half of the time
+}
+
+func cloneBlock(b *recording.Block) *recording.Block {
+	c := *b
+	for k := range 3 {
+		c.Acc[k] = append([]float64(nil), b.Acc[k]...)
+		c.Gyr[k] = append([]float64(nil), b.Gyr[k]...)
+	}
+	c.Void = append([]recording.Void(nil), b.Void...)
+	return &c
+}
+
+// decide freezes the alignment and the usual swing and lets the buffered
+// blocks through.
+func (r *tracker) decide() error {
+	var acc, gyr [3][]float64
+	for _, b := range r.pending {
+		for k := range 3 {
+			acc[k] = append(acc[k], b.Acc[k]...)
+			gyr[k] = append(gyr[k], b.Gyr[k]...)
+		}
+	}
+	a, err := orient.Align(r.part, r.track.Rate, acc, gyr)
+	if err != nil {
+		return r.noSteps()
+	}
+	r.out.alignment, r.out.aligned = a, true
+	pitch := make([]float64, len(gyr[0]))
+	for i := range pitch {
+		v := a.ToSegment.Apply([3]float64{gyr[0][i] - a.Bias[0], gyr[1][i] - a.Bias[1], gyr[2][i] - a.Bias[2]})
+		pitch[i] = v[1]
+	}
+	r.out.usual = event.MeasureSwings(r.track.Rate, pitch)
+	if r.out.usual.N == 0 {
+		return r.noSteps()
+	}
+	for _, d := range a.Doubts() {
+		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
+	}
+	r.excerpt(pitch, acc)
+	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, r.contact)
+	for _, b := range r.pending {
+		r.detector.Push(b)
+	}
+	r.pending = nil
+	return nil
+}
+
+// noSteps is the error of a track that never walks or runs.
+func (r *tracker) noSteps() error {
+	return &recording.Error{File: r.track.Label, Line: 0,
+		Msg:  "no steps found: the sensor never swings and rests as a walking or running foot does",
+		Hint: fmt.Sprintf("look at what was read with: setdown inspect %s", r.track.Label)}
+}
+
+// contact takes one window of the detector.
+func (r *tracker) contact(w *event.Window) {
+	c := event.Find(w, r.pitch)
+	r.pitch = c.Pitch
+	s := step.Measure(w, &c, r.track.Side, r.limits, r.wantCurve())
+	if math.IsNaN(s.InitialContact) {
+		return
+	}
+	r.out.steps = append(r.out.steps, s)
+	r.cut = append(r.cut, w.Cut && w.DownEnd < 0)
+	if s.Curve != nil {
+		r.kept++
+	}
+	if r.settings.Curves > 0 && r.kept > 2*r.settings.Curves {
+		r.thin()
+	}
+}
+
+// wantCurve tells whether the next step keeps its curve: every keep-th does,
+// so that the kept ones are spread over the whole run.
+func (r *tracker) wantCurve() bool {
+	return r.settings.Curves > 0 && len(r.out.steps)%r.keep == 0
+}
+
+// thin drops every other kept curve.
+func (r *tracker) thin() {
+	r.keep *= 2
+	r.kept = 0
+	for i := range r.out.steps {
+		if i%r.keep != 0 {
+			r.out.steps[i].Curve = nil
+		} else {
+			r.kept++
+		}
+	}
+}
+
+// excerpt keeps a few seconds from the middle of the buffered part.
+func (r *tracker) excerpt(pitch []float64, acc [3][]float64) {
+	if r.settings.Excerpt <= 0 {
+		return
+	}
+	skip := int(0.6*float64(len(pitch))) - int(r.settings.Excerpt*r.track.Rate/2)
+	seen := 0
+	for _, b := range r.pending {
+		if seen+b.Len() <= skip {
+			seen += b.Len()
+			continue
+		}
+		from := max(0, skip-seen)
+		r.fillExcerpt(b, from, seen, pitch, acc)
+		return
+	}
+}
+
+// fillExcerpt copies from the joined signals as long as the span lasts. first
+// is the joined index of the block's first sample.
+func (r *tracker) fillExcerpt(b *recording.Block, from, first int, pitch []float64, acc [3][]float64) {
+	e := &Excerpt{Side: r.track.Side}
+	n := int(r.settings.Excerpt * r.track.Rate)
+	for i := first + from; i < min(len(pitch), first+from+n); i++ {
+		e.Time = append(e.Time, b.Start+float64(b.First+i-first)/r.track.Rate)
+		e.PitchRate = append(e.PitchRate, pitch[i])
+		e.Acc = append(e.Acc, math.Sqrt(acc[0][i]*acc[0][i]+acc[1][i]*acc[1][i]+acc[2][i]*acc[2][i]))
+	}
+	r.out.excerpt = e
+}
