@@ -156,15 +156,15 @@ func band(t tone, opacity float64, xs, lo, hi []float64) layer {
 	}
 }
 
-// upright draws a vertical line at x over the whole height, with a note at its
-// upper end.
+// upright draws a vertical line at x over the whole height, with a note beside its
+// lower end.
 func upright(style draw.LineStyle, x float64, note string) layer {
 	return func(c draw.Canvas, p *plot.Plot) {
 		trX, _ := p.Transforms(&c)
 		at := tenth(trX(x))
 		c.StrokeLine2(style, at, c.Min.Y, at, c.Max.Y)
 		if note != "" {
-			c.FillText(write(quiet, text.XLeft, text.YTop), vg.Point{X: at + 3, Y: c.Max.Y}, note)
+			c.FillText(write(quiet, text.XLeft, text.YBottom), vg.Point{X: at + 3, Y: c.Min.Y + 2}, note)
 		}
 	}
 }

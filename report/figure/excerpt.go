@@ -18,6 +18,9 @@ import (
 // the highest) for each half unit of width.
 const maxSamples = 4 * width
 
+// headroom is left above the lines of events for their key.
+const headroom = 14
+
 // excerpts draws a few seconds of each foot's signal with the events marked.
 func (s study) excerpts() []Figure {
 	var out []Figure
@@ -33,7 +36,7 @@ func (s study) excerpts() []Figure {
 func (s study) excerpt(e gait.Excerpt) Figure {
 	name := s.name(e.Side)
 	f := Figure{Key: "raw-" + e.Side.String(), Group: Raw, Title: "A few seconds of signal, " + name,
-		Caption: "Lines mark initial contact (IC, solid), foot-flat (FF, dashed) and toe-off (TO, dotted)."}
+		Caption: "Toe-down rate and size of the acceleration as recorded, with the events that were found."}
 	x := span{e.Time[0], e.Time[len(e.Time)-1]}
 	steps := s.within(e, x)
 	f.Alt = fmt.Sprintf("Toe-down rate and size of the acceleration of the %s foot from %.1f to %.1f s, with the events of %d steps marked.", name, x.lo, x.hi, len(steps))
@@ -59,7 +62,7 @@ func (s study) within(e gait.Excerpt, x span) []*step.Step {
 }
 
 // strip draws one signal of an excerpt with the events.
-func (s study) strip(e gait.Excerpt, x span, values []float64, u unit.Unit, label string, steps []*step.Step, named bool) *plot.Plot {
+func (s study) strip(e gait.Excerpt, x span, values []float64, u unit.Unit, label string, steps []*step.Step, first bool) *plot.Plot {
 	t, v := extremes(e.Time, values, maxSamples)
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range v {
@@ -69,39 +72,56 @@ func (s study) strip(e gait.Excerpt, x span, values []float64, u unit.Unit, labe
 		}
 	}
 	y := around(lo, hi, 0.05)
-	if named {
-		y.hi += 0.12 * (y.hi - y.lo) // room for the events' names
+	if first {
+		y.hi += 0.14 * (y.hi - y.lo)
 	}
 	p := newPlot("", label, x, y)
-	for _, st := range steps {
-		p.Add(event(st.InitialContact, x, quiet.line(1, 1), "IC", named),
-			event(st.FootFlat, x, quiet.line(1, 1, 4, 2.5), "FF", named),
-			event(st.ToeOff, x, quiet.line(1, 1, 1, 2), "TO", named))
+	for _, l := range eventLines() {
+		for _, st := range steps {
+			p.Add(event(l.at(st), x, l.style))
+		}
+	}
+	if first {
+		p.Add(layer(eventKey))
 	}
 	p.Add(polyline(sideTone(e.Side).line(1.1, 1), t, v))
 	return p
 }
 
 // event marks one moment when it lies inside the picture.
-func event(t float64, x span, style draw.LineStyle, name string, named bool) layer {
+func event(t float64, x span, style draw.LineStyle) layer {
 	return func(c draw.Canvas, p *plot.Plot) {
-		if math.IsNaN(t) || t < x.lo || t > x.hi {
-			return
+		if t >= x.lo && t <= x.hi {
+			trX, _ := p.Transforms(&c)
+			at := tenth(trX(t))
+			c.StrokeLine2(style, at, c.Min.Y, at, c.Max.Y-headroom)
 		}
-		trX, _ := p.Transforms(&c)
-		at, top := tenth(trX(t)), c.Max.Y
-		if named {
-			top -= 12
-			align := text.XCenter
-			switch name { // the two stand close together
-			case "IC":
-				align = text.XRight
-			case "FF":
-				align = text.XLeft
-			}
-			c.FillText(write(quiet, align, text.YTop), vg.Point{X: at, Y: c.Max.Y}, name)
-		}
-		c.StrokeLine2(style, at, c.Min.Y, at, top)
+	}
+}
+
+// eventKey names the lines of the events above them.
+func eventKey(c draw.Canvas, _ *plot.Plot) {
+	x, y := c.Min.X+2, c.Max.Y-6
+	style := write(ink, text.XLeft, text.YCenter)
+	for _, e := range eventLines() {
+		c.StrokeLine2(e.style, x, y-5, x, y+5)
+		c.FillText(style, vg.Point{X: x + 4, Y: y}, e.name)
+		x += style.Width(e.name) + 20
+	}
+}
+
+// eventLine is how one kind of event is drawn.
+type eventLine struct {
+	name  string
+	at    func(*step.Step) float64
+	style draw.LineStyle
+}
+
+func eventLines() []eventLine {
+	return []eventLine{
+		{"initial contact", func(s *step.Step) float64 { return s.InitialContact }, quiet.line(1, 1)},
+		{"foot-flat", func(s *step.Step) float64 { return s.FootFlat }, quiet.line(1, 1, 4, 2.5)},
+		{"toe-off", func(s *step.Step) float64 { return s.ToeOff }, quiet.line(1, 1, 1, 2)},
 	}
 }
 

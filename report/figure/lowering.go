@@ -124,7 +124,7 @@ func (s study) loweringBoth(all []curves, x, y span) Figure {
 	p := newPlot(loweringX, loweringY, x, y)
 	f := Figure{Key: "lowering-both", Group: Lowering, Title: "How fast the forefoot comes down",
 		Caption: "Middle step of each foot from heel contact on; the band holds 8 of 10 steps, and the marker is the moment when the foot is flat."}
-	p.Add(upright(quiet.line(0.8, 1), 0, ""))
+	p.Add(upright(quiet.line(0.8, 1), 0, "initial contact"))
 	var sides []recording.Side
 	for _, c := range all {
 		sides = append(sides, c.side)
@@ -145,7 +145,7 @@ func (s study) loweringSide(c curves, all []curves, x, y span) Figure {
 	f := Figure{Key: "lowering-" + c.side.String(), Group: Lowering, Title: "Every step, " + name,
 		Caption: fmt.Sprintf("%s, with the middle step as a thick line%s.", shownOf(len(c.each), c.n), otherWords(all)),
 		Alt:     c.words(name)}
-	p.Add(upright(quiet.line(0.8, 1), 0, ""))
+	p.Add(upright(quiet.line(0.8, 1), 0, "initial contact"))
 	opacity := math.Max(0.10, math.Min(0.5, 12/float64(len(c.each))))
 	for _, line := range c.each {
 		p.Add(polyline(sideTone(c.side).line(0.7, opacity), c.ms, line))

@@ -21,7 +21,8 @@ const width = 420
 // svg draws p at the given height and finishes the picture.
 func (f Figure) svg(prefix string, height vg.Length, plots ...*plot.Plot) Figure {
 	c := vgsvg.New(width, height)
-	dc := draw.New(c)
+	// The margin holds the half of the last label that stands over the axis' end.
+	dc := draw.Crop(draw.New(c), 0, -10, 0, -4)
 	if len(plots) == 1 {
 		plots[0].Draw(dc)
 	} else {
