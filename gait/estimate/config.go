@@ -1,27 +1,29 @@
 package estimate
 
-import "gonum.org/v1/gonum/stat/distuv"
+import (
+	"fmt"
+	"math"
 
-// DefaultResamples is how many resamples an interval takes: enough for the
-// 2.5 % points to move by about 3 % of the interval's width between seeds.
-const DefaultResamples = 2000
+	"gonum.org/v1/gonum/stat/distuv"
+)
 
 // MinValues is the fewest values an interval is given for. Below it the
-// correlation of neighbours, and with it the width, cannot be told at all.
+// likeness of neighbours, and with it the width, cannot be told.
 const MinValues = 10
 
 // Config says how intervals are made. The zero value is ready to use: 95 %
-// intervals from 2000 resamples with seed 0.
+// intervals for 10 values and more.
 type Config struct {
 	// Confidence of the interval, in (0, 1); 0 means 0.95.
 	Confidence float64
-	// Resamples of the bootstrap; 0 means DefaultResamples.
-	Resamples int
-	// Seed of the resampling. The same values and Config give the same bits.
-	Seed uint64
 	// MinValues is the fewest values an interval is given for; 0 means the
-	// constant MinValues.
+	// constant MinValues. Values below 3 are taken as 3.
 	MinValues int
+	// Resamples and Seed are for what has no formula (Bootstrap, ChangePoint);
+	// Resamples 0 means DefaultResamples. The same input and Config give the
+	// same bits.
+	Resamples int
+	Seed      uint64
 }
 
 func (c Config) confidence() float64 {
@@ -34,6 +36,13 @@ func (c Config) confidence() float64 {
 	return c.Confidence
 }
 
+func (c Config) minimum() int {
+	if c.MinValues == 0 {
+		return MinValues
+	}
+	return max(c.MinValues, 3)
+}
+
 func (c Config) resamples() int {
 	if c.Resamples == 0 {
 		return DefaultResamples
@@ -41,15 +50,34 @@ func (c Config) resamples() int {
 	return c.Resamples
 }
 
-func (c Config) minimum() int {
-	if c.MinValues == 0 {
-		return MinValues
-	}
-	return c.MinValues
+// upper is the probability below the upper end, 0.975 for 95 %.
+func (c Config) upper() float64 { return (1 + c.confidence()) / 2 }
+
+// z and t are the quantiles of the normal and Student's distribution at the
+// upper end. Fewer than one degree of freedom count as one.
+func (c Config) z() float64 { return distuv.UnitNormal.Quantile(c.upper()) }
+
+func (c Config) t(freedom float64) float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: math.Max(freedom, 1)}.Quantile(c.upper())
 }
 
-// tail is the probability left out on each side.
-func (c Config) tail() float64 { return (1 - c.confidence()) / 2 }
+// named is the confidence in words, "95 %".
+func (c Config) named() string { return fmt.Sprintf("%g %%", 100*c.confidence()) }
 
-// z is the normal quantile of the upper end.
-func (c Config) z() float64 { return distuv.UnitNormal.Quantile(1 - c.tail()) }
+// tooFew is an estimate whose interval needs more values.
+func tooFew(n int, center float64, what string, cfg Config) Estimate {
+	e := None(n)
+	e.Center, e.Needed = center, cfg.minimum()
+	e.Method = fmt.Sprintf("%s; no interval below %d values", what, e.Needed)
+	return e
+}
+
+// mustBeFinite panics on values that are no numbers: a measure that does not
+// exist is to be left out by the caller.
+func mustBeFinite(values []float64) {
+	for _, v := range values {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			panic("estimate: value is not a finite number")
+		}
+	}
+}

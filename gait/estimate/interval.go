@@ -3,35 +3,61 @@ package estimate
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // MedianInterval returns the median of values, which are in time order, with
-// an interval that allows for the likeness of neighbours (see the package
-// comment for the method and its measured coverage). values are not changed.
+// an interval that allows for the likeness of neighbours; the package comment
+// says how and about what. values are not changed.
 //
 // With fewer than cfg.MinValues values the centre is given without an interval
 // and Needed says how many it takes. Without values everything is NaN. A value
 // that is NaN or infinite is a programmer's mistake and panics: measures that
-// do not exist are left out by the caller.
+// do not exist are left out by the caller. Equal values give an interval
+// without width. It allocates a few slices of the length of values and takes
+// time in proportion to n log n.
 func MedianInterval(values []float64, cfg Config) Estimate {
 	mustBeFinite(values)
 	n := len(values)
 	if n < cfg.minimum() {
-		return tooFew(n, cfg.minimum(), Median(values))
+		return tooFew(n, Median(values), "median", cfg)
 	}
-	phi := correlation(values)
-	length := blockLength(n, phi)
-	medians := resampleMedian(values, length, cfg.resamples(), cfg.Seed)
-	below, above := spread(medians, cfg.tail())
-	widen := widening(n, length, phi, cfg)
-	center := Median(values)
+	side := rankOf(values)
+	effective := float64(n) / inflation(neighbours(side.scores))
+	low, high := side.interval(effective, cfg)
 	return Estimate{
-		N: n, Center: center, Low: center - widen*below, High: center + widen*above,
-		Method: fmt.Sprintf("median, %d %% interval from %d block resamples (%d steps a block)",
-			percent(cfg), cfg.resamples(), length),
+		N: n, Center: quantileSorted(side.sorted, 0.5), Low: low, High: high,
+		Method: fmt.Sprintf("median; %s interval from order statistics, %d steps counted as %d independent ones",
+			cfg.named(), n, int(math.Round(effective))),
 	}
+}
+
+// interval returns the order statistics between which the median of the
+// effective number of independent values lies.
+func (r ranked) interval(effective float64, cfg Config) (low, high float64) {
+	half := cfg.t(effective-1) / (2 * math.Sqrt(effective))
+	return r.at(0.5 - half), r.at(0.5 + half)
+}
+
+// arms are the lengths of an interval below and above the median.
+func (r ranked) arms(effective float64, cfg Config) (below, above float64) {
+	low, high := r.interval(effective, cfg)
+	middle := quantileSorted(r.sorted, 0.5)
+	return middle - low, high - middle
+}
+
+// DifferenceInterval returns median(a) − median(b) with an interval, for two
+// sets of steps that have nothing in common, each in time order. The arms of
+// the two medians' intervals are added in quadrature (Zou & Donner, 2008, Stat.
+// Med. 27, 1693–1702),
+//
+//	low  = d − sqrt((mₐ−lowₐ)² + (high_b−m_b)²),
+//	high = d + sqrt((highₐ−mₐ)² + (m_b−low_b)²).
+//
+// The two feet of one run share the run's drift: use PairedDifferenceInterval
+// for them. N is the number of values of the smaller set; for few values and
+// bad ones see MedianInterval.
+func DifferenceInterval(a, b []float64, cfg Config) Estimate {
+	return PairedDifferenceInterval(Series{Values: a}, Series{Values: b}, cfg)
 }
 
 // Series is one side's values with the time of each.
@@ -42,76 +68,32 @@ type Series struct {
 	Values []float64
 }
 
-// DifferenceInterval returns median(a) − median(b) with an interval, for two
-// sides that have nothing in common. Steps of the two feet of one run do: use
-// PairedDifferenceInterval for them. N is the number of values of the smaller
-// side; for what happens with few values see MedianInterval.
-func DifferenceInterval(a, b []float64, cfg Config) Estimate {
-	mustBeFinite(a)
-	mustBeFinite(b)
-	n := min(len(a), len(b))
-	center := Median(a) - Median(b)
+// PairedDifferenceInterval returns median(a) − median(b) with an interval, for
+// the two feet of one run. Each step is set beside the nearest step of the
+// other foot; what such pairs have in common (a drift in speed, a quicker
+// stride) cancels in the difference and is not counted as doubt, and the
+// likeness of neighbours is judged on the differences of the pairs. Steps
+// without a partner count in the medians all the same. Without times, or with
+// partners for fewer than half of the smaller side's steps, the sides are
+// taken to have nothing in common, which makes the interval wider if they do.
+//
+// For N, few values and bad ones see DifferenceInterval. It panics when a
+// series has times, but not one for each value.
+func PairedDifferenceInterval(a, b Series, cfg Config) Estimate {
+	mustBeFinite(a.Values)
+	mustBeFinite(b.Values)
+	n, center := min(len(a.Values), len(b.Values)), Median(a.Values)-Median(b.Values)
 	if n < cfg.minimum() {
-		return tooFew(n, cfg.minimum(), center)
+		return tooFew(n, center, "difference of medians", cfg)
 	}
-	ea, eb := MedianInterval(a, cfg), MedianInterval(b, cfg)
+	first, second := rankOf(a.Values), rankOf(b.Values)
+	va, vb, how := difference(first, second, pairs(a, b))
+	belowA, aboveA := first.arms(float64(len(a.Values))/va, cfg)
+	belowB, aboveB := second.arms(float64(len(b.Values))/vb, cfg)
 	return Estimate{
 		N: n, Center: center,
-		Low:    center - math.Hypot(ea.Center-ea.Low, eb.High-eb.Center),
-		High:   center + math.Hypot(ea.High-ea.Center, eb.Center-eb.Low),
-		Method: fmt.Sprintf("difference of medians, %d %% interval from those of the sides", percent(cfg)),
+		Low:    center - math.Hypot(belowA, aboveB),
+		High:   center + math.Hypot(aboveA, belowB),
+		Method: fmt.Sprintf("difference of medians; %s interval from order statistics of %s", cfg.named(), how),
 	}
-}
-
-// PairedDifferenceInterval returns median(a) − median(b) with an interval, for
-// the two feet of one run: blocks of time are drawn for both sides together, so
-// that a drift they share cancels and is not counted as doubt. The sides may
-// have different numbers of values and gaps at different times. Without times
-// on both sides it is DifferenceInterval. N is the number of values of the
-// smaller side.
-func PairedDifferenceInterval(a, b Series, cfg Config) Estimate {
-	return DifferenceInterval(a.Values, b.Values, cfg)
-}
-
-// tooFew is an estimate whose interval needs more values.
-func tooFew(n, needed int, center float64) Estimate {
-	e := None(n)
-	e.Center, e.Needed = center, needed
-	e.Method = fmt.Sprintf("median, no interval below %d values", needed)
-	return e
-}
-
-func mustBeFinite(values []float64) {
-	if !finite(values) {
-		panic("estimate: value is not a finite number")
-	}
-}
-
-func percent(cfg Config) int { return int(math.Round(100 * cfg.confidence())) }
-
-// correlation estimates the lag-1 autocorrelation.
-func correlation(values []float64) float64 {
-	n := float64(len(values))
-	r := Autocorrelation(values, 1)
-	if math.IsNaN(r) {
-		return 0
-	}
-	return min(max((n*r+1)/(n-3), 0), 0.9)
-}
-
-func blockLength(n int, phi float64) int {
-	if phi == 0 {
-		return 1
-	}
-	g := 2 * phi / (1 - phi*phi)
-	return min(max(1, int(math.Round(math.Cbrt(1.5*g*g*float64(n))))), n/3)
-}
-
-func widening(n, length int, phi float64, cfg Config) float64 {
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: max(2, float64(n)/float64(length)-1)}
-	full, caught := (1+phi)/(1-phi), 1.0
-	for k := 1; k < length; k++ {
-		caught += 2 * (1 - float64(k)/float64(length)) * math.Pow(phi, float64(k))
-	}
-	return t.Quantile(1-cfg.tail()) / cfg.z() * math.Sqrt(full/caught*float64(n)/float64(n-length))
 }

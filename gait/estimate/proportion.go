@@ -6,28 +6,46 @@ import (
 )
 
 // Proportion returns the share of true among outcomes, which are in time
-// order, with a Wilson score interval whose n is the effective number of
-// steps.
+// order, with a Wilson score interval for the effective number of steps
+//
+//	nₑ = n (1−φ)/(1+φ),
+//
+// φ being the correlation of neighbouring outcomes, freed from a straight line
+// and from its small-sample bias. Where all outcomes are alike their
+// correlation cannot be told and n steps count as n. For few outcomes see
+// MedianInterval.
 func Proportion(outcomes []bool, cfg Config) Estimate {
-	n := len(outcomes)
-	if n == 0 {
-		return tooFew(0, cfg.minimum(), math.NaN())
+	n, share := len(outcomes), shareOf(outcomes)
+	if n < cfg.minimum() {
+		return tooFew(n, share, "share", cfg)
 	}
-	share := 0.0
-	values := make([]float64, n)
+	effective := effectiveOutcomes(outcomes)
+	low, high := wilson(share, effective, cfg.z())
+	return Estimate{N: n, Center: share, Low: low, High: high,
+		Method: fmt.Sprintf("share; %s Wilson interval, %d steps counted as %d independent ones",
+			cfg.named(), n, int(math.Round(effective)))}
+}
+
+// shareOf is the share of true, NaN without outcomes.
+func shareOf(outcomes []bool) float64 {
+	yes := 0
+	for _, outcome := range outcomes {
+		if outcome {
+			yes++
+		}
+	}
+	return float64(yes) / float64(len(outcomes))
+}
+
+func effectiveOutcomes(outcomes []bool) float64 {
+	values := make([]float64, len(outcomes))
 	for i, yes := range outcomes {
 		if yes {
-			share += 1 / float64(n)
 			values[i] = 1
 		}
 	}
-	if n < cfg.minimum() {
-		return tooFew(n, cfg.minimum(), share)
-	}
-	phi := correlation(values)
-	low, high := wilson(share, float64(n)*(1-phi)/(1+phi), cfg.z())
-	return Estimate{N: n, Center: share, Low: low, High: high,
-		Method: fmt.Sprintf("share, %d %% Wilson interval for the effective number of steps", percent(cfg))}
+	phi := neighbours(values)
+	return float64(len(outcomes)) * (1 - phi) / (1 + phi)
 }
 
 // wilson returns the score interval of a share p of n (Wilson, 1927, J. Am.
@@ -42,18 +60,19 @@ func wilson(p, n, z float64) (low, high float64) {
 
 // ProportionDifference returns the share of true in a minus that in b with the
 // hybrid score interval (Newcombe, 1998, Stat. Med. 17, 873–890, method 10)
-// from the sides' Wilson intervals. N is the number of outcomes of the smaller
-// side.
+// from the sides' intervals of Proportion. N is the number of outcomes of the
+// smaller side.
 func ProportionDifference(a, b []bool, cfg Config) Estimate {
-	ea, eb := Proportion(a, cfg), Proportion(b, cfg)
-	n, center := min(len(a), len(b)), ea.Center-eb.Center
+	n := min(len(a), len(b))
 	if n < cfg.minimum() {
-		return tooFew(n, cfg.minimum(), center)
+		return tooFew(n, shareOf(a)-shareOf(b), "difference of shares", cfg)
 	}
+	ea, eb := Proportion(a, cfg), Proportion(b, cfg)
+	center := ea.Center - eb.Center
 	return Estimate{
 		N: n, Center: center,
 		Low:    center - math.Hypot(ea.Center-ea.Low, eb.High-eb.Center),
 		High:   center + math.Hypot(ea.High-ea.Center, eb.Center-eb.Low),
-		Method: fmt.Sprintf("difference of shares, %d %% hybrid score interval", percent(cfg)),
+		Method: fmt.Sprintf("difference of shares; %s hybrid score interval from Wilson's of the sides", cfg.named()),
 	}
 }

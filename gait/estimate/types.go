@@ -1,12 +1,47 @@
 // Package estimate turns values into numbers that can be defended: a centre
 // with n, an interval and the method that made it.
 //
-// Steps of one run are not independent of each other, so intervals come from
-// a block bootstrap; the rule for the block length and the small-sample
-// correction are chosen by measured coverage (see docs/validation.md).
+// # The interval of a median
+//
+// Steps of one run are like their neighbours and drift with speed and fatigue,
+// so n steps tell less than n independent values would. MedianInterval takes
+// the order statistics between which the median of
+//
+//	nₑ = n / v
+//
+// independent values would lie (Thompson, 1936, Ann. Math. Stat. 7, 122–128;
+// Woodruff, 1952, J. Am. Stat. Assoc. 47, 635–646), where v says how much more
+// the share of values below the median varies than it would for independent
+// values. For a Gaussian process with autocorrelation ρ[k] it is
+//
+//	v = 1 + 2 Σ (2/π) asin ρ[k],   k = 1, 2, …
+//
+// because (2/π) asin ρ is the correlation of the signs of two normal values
+// with correlation ρ (Sheppard, 1899, Phil. Trans. A 192, 101–167). ρ[k] = φᵏ,
+// with φ the lag-1 autocorrelation of the values' normal scores after a
+// straight line was taken off, corrected for its small-sample bias (Kendall,
+// 1954, Biometrika 41, 403–404). Student's t with nₑ−1 degrees of freedom in
+// place of the normal quantile pays for φ being estimated.
+//
+// A block bootstrap of the median, the usual answer, was measured beside it
+// and covered less at every number of steps below 400, corrected or not; it is
+// kept in the tests as the yardstick (TestCoverage prints both).
+//
+// # What the interval is about
+//
+// The interval covers the median of this session: of the values its steps
+// would take if their scatter were drawn again and the session's own drift
+// stayed. It does not say where the median of another session, with another
+// drift, would lie; that doubt is seen only between sessions, and is the
+// business of the floor. Measured on series with autocorrelation 0 to 0.6,
+// with and without drift, normal and skewed, 95 % intervals cover 94–97 % at
+// 100 steps and more and 92–98 % at 25–99; see TestCoverage for the table.
 package estimate
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Estimate is one number with its uncertainty, in the unit of the values that
 // went in.
@@ -31,3 +66,11 @@ func None(n int) Estimate {
 
 // HasInterval tells whether the interval exists.
 func (e Estimate) HasInterval() bool { return !math.IsNaN(e.Low) && !math.IsNaN(e.High) }
+
+// ExcludesZero tells whether there is an interval and zero lies outside it.
+func (e Estimate) ExcludesZero() bool { return e.HasInterval() && (e.Low > 0 || e.High < 0) }
+
+// String shows the estimate for debugging and test failures.
+func (e Estimate) String() string {
+	return fmt.Sprintf("%.6g [%.6g, %.6g] (n %d; %s)", e.Center, e.Low, e.High, e.N, e.Method)
+}
