@@ -211,8 +211,10 @@ func newSwingPhase(from, to *contactPhase, g event.Gait) *swingPhase {
 	if g == event.Walking {
 		fold = walkingFold
 	}
-	low := still(a.pitch.v + 0.42*a.pitch.d*fold)
-	low.a = 4 * (b.pitch.v - low.v) / ((span - fold) * (span - fold))
+	// the recovery starts with the acceleration of a rise to the landing; the
+	// lowest pitch is where a rate that falls as a cubic leads
+	turn := 4 * (b.pitch.v - a.pitch.v) / ((span - fold) * (span - fold))
+	low := jet{a.pitch.v + fold*(a.pitch.d/2+(a.pitch.a-turn)*fold/12), 0, turn}
 	w.fold = newQuintic(t0, fold, a.pitch, low)
 	w.reach = newQuintic(t0+fold, span-fold, low, b.pitch)
 	return w

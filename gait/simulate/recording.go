@@ -74,11 +74,43 @@ func (r *Recording) source(c *SensorSettings, side recording.Side, site recordin
 		m := newFootMotion(s, side, nil)
 		return func(t float64) reading {
 			p := m.at(t)
-			return p.read(Vector{c.Position[0] - ballForward, c.Position[1], c.Position[2] - ballRadius}, s.Slope)
+			return p.read(fromBall(c.Position), p.specific(s.Slope))
 		}
+	case recording.Shin:
+		return newShinMotion(s, side, c.Position).read
+	case recording.Waist:
+		return newTrunkMotion(s).waist
 	default:
-		panic("simulate: site not modelled")
+		m := newTrunkMotion(s)
+		return func(t float64) reading { return m.wrist(t, c.Position) }
 	}
+}
+
+// fromBall turns a place from the heel's lower edge into one from the pose's point.
+func fromBall(v Vector) Vector {
+	return Vector{v[0] - ballForward, v[1], v[2] - ballRadius}
+}
+
+// Place names one sensor of a recording.
+type Place struct {
+	Side recording.Side
+	Site recording.Site
+}
+
+// Places lists the sensors of the recording: feet, shins, waist, wrist, left
+// before right.
+func (r *Recording) Places() []Place {
+	var out []Place
+	for _, p := range []Place{
+		{recording.Left, recording.Foot}, {recording.Right, recording.Foot},
+		{recording.Left, recording.Shin}, {recording.Right, recording.Shin},
+		{recording.SideUnknown, recording.Waist}, {recording.SideUnknown, recording.Wrist},
+	} {
+		if r.sensorAt(p.Side, p.Site) != nil {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // Samples hands the rows of one sensor to yield in order of sampling until the
@@ -128,17 +160,8 @@ func jitter(rng *rand.Rand, sd, rate float64) float64 {
 // such faults exist only in files.
 func (r *Recording) Set() *recording.Set {
 	set := &recording.Set{}
-	for _, site := range []recording.Site{recording.Foot, recording.Shin} {
-		for _, side := range []recording.Side{recording.Left, recording.Right} {
-			if r.sensorAt(side, site) != nil {
-				set.Tracks = append(set.Tracks, r.Track(side, site))
-			}
-		}
-	}
-	for _, site := range []recording.Site{recording.Waist, recording.Wrist} {
-		if r.sensorAt(recording.SideUnknown, site) != nil {
-			set.Tracks = append(set.Tracks, r.Track(recording.SideUnknown, site))
-		}
+	for _, p := range r.Places() {
+		set.Tracks = append(set.Tracks, r.Track(p.Side, p.Site))
 	}
 	return set
 }

@@ -46,41 +46,63 @@ func (q Quaternion) matrix() matrix {
 	}
 }
 
-// read returns what an ideal sensor at r (m from the pose's point, along the
-// body part's axes) reads. The attitude is Rz(yaw)·Ry(−pitch)·Rx(roll); with
-// p = −pitch the body's rate is
+// spin returns the body's angular rate and its derivative along the body's axes.
+// The attitude is Rz(yaw)·Ry(−pitch)·Rx(roll); with p = −pitch
 //
 //	ωx = roll' − yaw'·sin p
 //	ωy = p'·cos roll + yaw'·cos p·sin roll
 //	ωz = −p'·sin roll + yaw'·cos p·cos roll
-//
-// and the specific force is Rᵀ(a − g) + ω'×r + ω×(ω×r), with a the acceleration
-// of the point and g gravity, tilted by slope against the surface.
-func (p *pose) read(r Vector, slope float64) reading {
-	sy, cy := math.Sincos(p.yaw.v)
+func (p *pose) spin() (w, dw Vector) {
 	sp, cp := math.Sincos(-p.pitch.v)
 	sr, cr := math.Sincos(p.roll.v)
 	pd, pa := -p.pitch.d, -p.pitch.a
 	yd, ya, rd, ra := p.yaw.d, p.yaw.a, p.roll.d, p.roll.a
-	w := Vector{rd - yd*sp, pd*cr + yd*cp*sr, -pd*sr + yd*cp*cr}
-	dw := Vector{
+	w = Vector{rd - yd*sp, pd*cr + yd*cp*sr, -pd*sr + yd*cp*cr}
+	dw = Vector{
 		ra - ya*sp - yd*pd*cp,
 		pa*cr - pd*rd*sr + ya*cp*sr - yd*pd*sp*sr + yd*rd*cp*cr,
 		-pa*sr - pd*rd*cr + ya*cp*cr - yd*pd*sp*cr - yd*rd*cp*sr,
 	}
-	a := Vector{
-		p.x.a + unit.StandardGravity*math.Sin(slope),
-		p.y.a,
-		p.z.a + unit.StandardGravity*math.Cos(slope),
-	}
-	// rows of the transposed attitude
-	back := matrix{
+	return w, dw
+}
+
+// toBody returns the rotation from the world's axes to the body's: the
+// transposed attitude.
+func (p *pose) toBody() matrix {
+	sy, cy := math.Sincos(p.yaw.v)
+	sp, cp := math.Sincos(-p.pitch.v)
+	sr, cr := math.Sincos(p.roll.v)
+	return matrix{
 		{cy * cp, sy * cp, -sp},
 		{cy*sp*sr - sy*cr, sy*sp*sr + cy*cr, cp * sr},
 		{cy*sp*cr + sy*sr, sy*sp*cr - cy*sr, cp * cr},
 	}
-	f, t, c := back.apply(a), cross(dw, r), cross(w, cross(w, r))
-	return reading{Vector{f[0] + t[0] + c[0], f[1] + t[1] + c[1], f[2] + t[2] + c[2]}, w}
+}
+
+// specific returns the specific force of the pose's point in the world: its
+// acceleration minus gravity, which is tilted by slope against the surface.
+func (p *pose) specific(slope float64) Vector {
+	return Vector{
+		p.x.a + unit.StandardGravity*math.Sin(slope),
+		p.y.a,
+		p.z.a + unit.StandardGravity*math.Cos(slope),
+	}
+}
+
+// read returns what an ideal sensor at r (m from the pose's point, along the
+// body's axes) reads, when f is the specific force of that point in the world:
+//
+//	Rᵀf + ω'×r + ω×(ω×r)
+func (p *pose) read(r, f Vector) reading {
+	w, dw := p.spin()
+	back := p.toBody()
+	g, t, c := back.apply(f), cross(dw, r), cross(w, cross(w, r))
+	return reading{Vector{g[0] + t[0] + c[0], g[1] + t[1] + c[1], g[2] + t[2] + c[2]}, w}
+}
+
+// transposed returns the inverse rotation.
+func (m *matrix) transposed() matrix {
+	return matrix{{m[0][0], m[1][0], m[2][0]}, {m[0][1], m[1][1], m[2][1]}, {m[0][2], m[1][2], m[2][2]}}
 }
 
 // lowpass is a second-order low-pass of six channels, from an analog prototype

@@ -80,7 +80,9 @@ type SideSettings struct {
 	// PushOffAngle is the toe-down pitch at toe-off in rad, positive.
 	PushOffAngle, PushOffAngleSD float64
 	// PushOffLead is how long, in s, before toe-off the toe-down rate peaks, and
-	// PushOffKeep the share of that peak that is left at toe-off.
+	// PushOffKeep the share of that peak that is left at toe-off. The rate falls
+	// along a parabola: 1 − Keep of it within a Lead of 0 asks for an impossible
+	// acceleration.
 	PushOffLead, PushOffKeep float64
 	// Lift is the height in m that the ball of the foot reaches in swing.
 	Lift float64
@@ -184,7 +186,7 @@ func Defaults(g event.Gait) Settings {
 		side.StrikeAngle, side.PitchRate = 14*degree, -0.5
 		side.Sink, side.Forward = 0.80, 0.50
 		side.ContactTime, side.ContactTimeSD = RunningContactTime(s.Speed), 0.006
-		side.PushOffAngle, side.PushOffLead, side.PushOffKeep = 50*degree, 0.015, 0.85
+		side.PushOffAngle, side.PushOffLead, side.PushOffKeep = 50*degree, 0.015, 0.89
 		side.Lift = 0.16
 	case event.Walking:
 		s.Cadence, s.Speed, s.StepTimeVariation = 112, 1.3, 0.017
@@ -206,6 +208,15 @@ func Defaults(g event.Gait) Settings {
 // literature (from memory; García-Pinillos 2020 for the direction).
 func RunningContactTime(speed float64) float64 {
 	return math.Min(0.32, math.Max(0.17, 0.360-0.0357*speed))
+}
+
+// CleanClocks returns the settings without jitter, loss, drift and offset in any
+// sensor, for recordings that are read in memory.
+func (s Settings) CleanClocks() Settings {
+	for _, c := range []*SensorSettings{&s.Left.Foot, &s.Right.Foot, &s.Left.Shin, &s.Right.Shin, &s.Waist, &s.Wrist} {
+		c.SampleJitter, c.StampJitter, c.Loss, c.ClockDrift, c.ClockOffset = 0, 0, 0, 0, 0
+	}
+	return s
 }
 
 // side returns the settings of a side, for reading.

@@ -58,6 +58,16 @@ func (c *contactPhase) truth(g event.Gait) Step {
 	return s
 }
 
+// Land returns the truth of one landing by itself: what the lowering of the
+// forefoot would be with this gain at this strike angle. Times are from initial
+// contact; toe-off, contact time and stride time are NaN.
+func Land(l Landing) Step {
+	side := Defaults(l.Gait).Left
+	side.Eversion, side.Inversion = 0, 0
+	c := newContactPhase(contactPlan{side: recording.Left, number: 1, to: math.Inf(1), land: l, out: side}, l.Gait)
+	return c.truth(l.Gait)
+}
+
 // strike classes a running step.
 func strike(g event.Gait, angle float64) step.Strike {
 	switch {
