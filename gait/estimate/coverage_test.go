@@ -184,7 +184,7 @@ func (s tally) String() string {
 }
 
 func TestCoverageOfMedian(t *testing.T) {
-	sizes := []int{10, 25, 50, 100, 400}
+	sizes := []int{MinValues, 25, 50, 100, 400}
 	for i, c := range cells(sizes...) {
 		r := rand.New(rand.NewPCG(judging, uint64(i)))
 		var ours, boot tally

@@ -23,7 +23,7 @@ func MedianInterval(values []float64, cfg Config) Estimate {
 	}
 	side := rankOf(values)
 	effective := float64(n) / inflation(neighbours(side.scores))
-	low, high := side.interval(effective, cfg)
+	low, high := side.interval(effective, cfg.t(effective-1))
 	return Estimate{
 		N: n, Center: quantileSorted(side.sorted, 0.5), Low: low, High: high,
 		Method: fmt.Sprintf("median; %s interval from order statistics, %d steps counted as %d independent ones",
@@ -32,23 +32,24 @@ func MedianInterval(values []float64, cfg Config) Estimate {
 }
 
 // interval returns the order statistics between which the median of the
-// effective number of independent values lies.
-func (r ranked) interval(effective float64, cfg Config) (low, high float64) {
-	half := cfg.t(effective-1) / (2 * math.Sqrt(effective))
+// effective number of independent values lies; t is the quantile that says how
+// surely.
+func (r ranked) interval(effective, t float64) (low, high float64) {
+	half := t / (2 * math.Sqrt(effective))
 	return r.at(0.5 - half), r.at(0.5 + half)
 }
 
 // arms are the lengths of an interval below and above the median.
-func (r ranked) arms(effective float64, cfg Config) (below, above float64) {
-	low, high := r.interval(effective, cfg)
+func (r ranked) arms(effective, t float64) (below, above float64) {
+	low, high := r.interval(effective, t)
 	middle := quantileSorted(r.sorted, 0.5)
 	return middle - low, high - middle
 }
 
 // DifferenceInterval returns median(a) − median(b) with an interval, for two
 // sets of steps that have nothing in common, each in time order. The arms of
-// the two medians' intervals are added in quadrature (Zou & Donner, 2008, Stat.
-// Med. 27, 1693–1702),
+// the two medians' intervals, with nₐ+n_b−2 effective degrees of freedom, are
+// added in quadrature (Zou & Donner, 2008, Stat. Med. 27, 1693–1702),
 //
 //	low  = d − sqrt((mₐ−lowₐ)² + (high_b−m_b)²),
 //	high = d + sqrt((highₐ−mₐ)² + (m_b−low_b)²).
@@ -69,8 +70,8 @@ type Series struct {
 }
 
 // PairedDifferenceInterval returns median(a) − median(b) with an interval, for
-// the two feet of one run. Each step is set beside the nearest step of the
-// other foot; what such pairs have in common (a drift in speed, a quicker
+// the two feet of one run. Each step of a is set beside the step of b that
+// follows it; what such pairs have in common (a drift in speed, a quicker
 // stride) cancels in the difference and is not counted as doubt, and the
 // likeness of neighbours is judged on the differences of the pairs. Steps
 // without a partner count in the medians all the same. Without times, or with
@@ -88,8 +89,10 @@ func PairedDifferenceInterval(a, b Series, cfg Config) Estimate {
 	}
 	first, second := rankOf(a.Values), rankOf(b.Values)
 	va, vb, how := difference(first, second, pairs(a, b))
-	belowA, aboveA := first.arms(float64(len(a.Values))/va, cfg)
-	belowB, aboveB := second.arms(float64(len(b.Values))/vb, cfg)
+	na, nb := float64(len(a.Values))/va, float64(len(b.Values))/vb
+	t := cfg.t(na + nb - 2)
+	belowA, aboveA := first.arms(na, t)
+	belowB, aboveB := second.arms(nb, t)
 	return Estimate{
 		N: n, Center: center,
 		Low:    center - math.Hypot(belowA, aboveB),

@@ -13,8 +13,10 @@ const leastUncommon = 0.1
 // pair names a step of each side by its index.
 type pair struct{ a, b int }
 
-// pairs sets each step beside the step of the other side that is nearest in
-// time, where each is the other's nearest. It is nil without times.
+// pairs sets each step of a beside the step of b that follows it before the
+// next step of a, as feet alternate. It is nil without times. A step of b that
+// comes later than the usual time between two steps of a is no partner: steps
+// are missing between them.
 func pairs(a, b Series) []pair {
 	if a.Times == nil || b.Times == nil {
 		return nil
@@ -23,28 +25,27 @@ func pairs(a, b Series) []pair {
 		panic("estimate: times and values have different lengths")
 	}
 	var matched []pair
+	usual := Median(gaps(a.Times))
 	j := 0
 	for i, t := range a.Times {
-		j = nearest(b.Times, t, j)
-		back := i
-		for _, k := range []int{i - 1, i + 1} {
-			if k >= 0 && k < len(a.Times) && math.Abs(a.Times[k]-b.Times[j]) < math.Abs(a.Times[back]-b.Times[j]) {
-				back = k
-			}
+		for j < len(b.Times) && b.Times[j] < t {
+			j++
 		}
-		if back == i && (len(matched) == 0 || matched[len(matched)-1].b != j) {
+		alone := i+1 < len(a.Times) && j < len(b.Times) && b.Times[j] >= a.Times[i+1]
+		if j < len(b.Times) && !alone && b.Times[j]-t < usual {
 			matched = append(matched, pair{i, j})
 		}
 	}
 	return matched
 }
 
-// nearest returns the index of the time nearest to t, at or after from.
-func nearest(times []float64, t float64, from int) int {
-	for from+1 < len(times) && math.Abs(times[from+1]-t) <= math.Abs(times[from]-t) {
-		from++
+// gaps are the times between neighbours.
+func gaps(times []float64) []float64 {
+	var between []float64
+	for i := 1; i < len(times); i++ {
+		between = append(between, times[i]-times[i-1])
 	}
-	return from
+	return between
 }
 
 // difference returns by how many times the variance of each side's median
