@@ -155,7 +155,7 @@ func comparison(c asymmetry.Comparison, ok bool, m step.Metric, why string) Asym
 	if c.HasInterval {
 		a.ExcludesZero = &c.ExcludesZero
 	}
-	if c.ByLanding.N > 0 {
+	if !math.IsNaN(c.ByLanding.Center) && c.ByLanding.N > 0 {
 		e := shown(c.ByLanding, m)
 		a.ExplainedByLanding = &e
 	}

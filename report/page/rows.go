@@ -1,0 +1,137 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"setdown/gait"
+	"setdown/gait/asymmetry"
+	"setdown/gait/estimate"
+	"setdown/gait/step"
+	"setdown/signal/recording"
+	"setdown/signal/unit"
+)
+
+// row is one measure in the table of the sides.
+type row struct {
+	Label, Unit, Definition string
+	Main                    bool
+	Cells                   []cell
+	Difference              *cell
+	Verdict                 string
+	// Because are sentences under the row.
+	Because []string
+}
+
+// cell is a number with its interval and count.
+type cell struct{ Value, Interval, Count string }
+
+// fillTable makes a row for every metric of the catalogue.
+func (v *view) fillTable(res *gait.Result) {
+	sides := sidesInOrder(res)
+	if len(sides) == 0 {
+		return
+	}
+	injured := asymmetry.InjuredUnknown
+	if res.Asymmetry != nil {
+		injured = res.Asymmetry.Injured
+	}
+	for _, s := range sides {
+		v.Heads = append(v.Heads, head{capital(s.String()), injuredSide(injured, s), s == recording.Right})
+	}
+	for _, m := range step.Catalogue() {
+		r := row{Label: m.Label, Unit: symbol(m.Unit), Definition: sentence(m.Definition), Main: m.Key == step.Primary}
+		for _, s := range sides {
+			r.Cells = append(r.Cells, sideCell(m, res.Session.Of(s).Get(m.Key).Estimate))
+		}
+		if c, ok := res.Asymmetry.Get(m.Key); ok && len(sides) == 2 {
+			v.DiffHead = capital(c.First.String()) + " " + minus + " " + c.Second.String()
+			r.compare(m, c)
+		}
+		v.Rows = append(v.Rows, r)
+	}
+}
+
+// compare fills in what a row says about the sides' difference.
+func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
+	d := cell{Value: signed(number(m, c.Difference.Center)), Interval: interval(m, c.Difference, signed)}
+	r.Difference = &d
+	r.Verdict = verdictWord(c.Verdict)
+	if c.Because != "" {
+		r.Because = append(r.Because, sentence(c.Because))
+	}
+	if c.Verdict != asymmetry.NoVerdict && c.FloorFrom != "" {
+		r.Because = append(r.Because, fmt.Sprintf("Limit %s (%s).", withUnit(m, c.Floor), c.FloorFrom))
+	}
+	if !math.IsNaN(c.SymmetryIndexPercent) {
+		r.Because = append(r.Because, fmt.Sprintf("Symmetry index %s %%.", signed(strconv.FormatFloat(c.SymmetryIndexPercent, 'f', 0, 64))))
+	}
+	if c.ByLanding.HasInterval() {
+		r.Because = append(r.Because, fmt.Sprintf("Part explained by landing: %s (%s).",
+			signed(withUnit(m, c.ByLanding.Center)), interval(m, c.ByLanding, signed)))
+	} else if c.ByLandingBecause != "" && m.Lowering && c.Verdict != asymmetry.NoVerdict {
+		r.Because = append(r.Because, sentence("part explained by landing: not known, "+c.ByLandingBecause))
+	}
+}
+
+// verdictWord is the verdict as people read it.
+func verdictWord(v asymmetry.Verdict) string {
+	switch v {
+	case asymmetry.Different:
+		return "different"
+	case asymmetry.Alike:
+		return "alike"
+	case asymmetry.CannotTell:
+		return "cannot tell"
+	}
+	return "shown only"
+}
+
+func sideCell(m step.Metric, e estimate.Estimate) cell {
+	c := cell{Value: number(m, e.Center), Interval: interval(m, e, plain), Count: "n " + strconv.Itoa(e.N)}
+	if e.Needed > e.N {
+		c.Interval = fmt.Sprintf("needs %d steps", e.Needed)
+	}
+	return c
+}
+
+// interval writes "low to high", or "" where there is none.
+func interval(m step.Metric, e estimate.Estimate, sign func(string) string) string {
+	if !e.HasInterval() {
+		return ""
+	}
+	return sign(number(m, e.Low)) + " to " + sign(number(m, e.High))
+}
+
+// plain only turns a hyphen into a minus sign.
+func plain(number string) string { return strings.TrimPrefix(signed(number), "+") }
+
+// none stands for a number that does not exist.
+const none = "–"
+
+// number writes a value in the metric's display unit, "–" when not measured.
+func number(m step.Metric, v float64) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return none
+	}
+	return strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64)
+}
+
+func withUnit(m step.Metric, v float64) string {
+	return strings.TrimSpace(number(m, v) + " " + symbol(m.Unit))
+}
+
+// symbol is the unit as people write it.
+func symbol(u unit.Unit) string {
+	switch u {
+	case unit.MetrePerSecond2:
+		return "m/s²"
+	case unit.Degree:
+		return "°"
+	case unit.DegreePerSecond:
+		return "°/s"
+	}
+	return u.Symbol
+}
