@@ -155,6 +155,8 @@ func TestZeroPhaseErrors(t *testing.T) {
 	_, err = NewStream(s, 2).Flush()
 	require.NoError(t, err, "a span without samples")
 	require.Panics(t, func() { _, _ = ZeroPhase(make([]float64, 3), s, make([]float64, 20)) })
+	require.Panics(t, func() { _, _ = ZeroPhaseSpan(nil, s, make([]float64, 20), make([]float64, 21)) })
+	require.Panics(t, func() { _, _ = ZeroPhaseSpan(make([][]float64, 1), s, make([]float64, 20)) })
 	require.Panics(t, func() { NewStream(s, 4) })
 	require.Panics(t, func() { NewStream(s, 2).Push(make([]float64, 1)) })
 	require.Panics(t, func() { NewStream(s, 2).Push(make([]float64, 1), make([]float64, 2)) })
