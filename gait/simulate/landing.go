@@ -52,7 +52,7 @@ const (
 	contactDamping = 130.0               // damping of the touching forefoot, 1/s
 	contactOnset   = 0.3 * math.Pi / 180 // depth over which that damping comes in, rad
 	relaxTime      = 0.030               // the dorsiflexors relax after the forefoot's touch, s
-	engageTime     = 0.004               // the dorsiflexors take up load, s
+	engageTime     = 0.004               // muscle and a sole that lands flat take up load, s
 	heelDamping    = 0.50                // damping ratio of the heel on pad and shoe
 	heelOnset      = 0.0015              // depth over which that damping comes in, m
 	gripRate       = 140.0               // natural rate of the shoe's shear, rad/s
@@ -134,19 +134,20 @@ func (s *landingSystem) contact(depth, rate float64) float64 {
 // turn returns the pitch acceleration in rad/s².
 func (s *landingSystem) turn(t, pitch, rate float64) float64 {
 	rise := smoothRise(t, s.m.momentRise)
+	engaged := 1 - math.Exp(-t/engageTime)
 	if s.StrikeAngle < 0 {
 		// forefoot first: the load lowers the heel, the calf slows it
 		return s.m.moment*s.Load*rise*s.m.flatShare - s.m.calf*rise*rate -
-			s.contact(pitch+touchAngle, rate)
+			engaged*s.contact(pitch+touchAngle, rate)
 	}
 	share := math.Max(s.m.flatShare, s.m.flatShare+(1-s.m.flatShare)*pitch/referenceAngle)
-	active := s.Gain * (1 - math.Exp(-t/engageTime))
+	active := s.Gain * engaged
 	if t > s.touched {
 		active *= math.Exp(-(t - s.touched) / relaxTime)
 	}
 	return -s.m.moment*s.Load*rise*share -
 		(s.m.passive*rise+active*s.m.damping)*rate + active*s.m.stiffness*(s.StrikeAngle-pitch) +
-		s.contact(touchAngle-pitch, -rate)
+		engaged*s.contact(touchAngle-pitch, -rate)
 }
 
 // sink returns the upward acceleration of the touching point in m/s².
