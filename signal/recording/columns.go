@@ -1,0 +1,130 @@
+package recording
+
+import (
+	"strings"
+
+	"setdown/signal/unit"
+)
+
+// cellKind is what the cells of a column are, by the first rows.
+type cellKind uint8
+
+const (
+	cellsEmpty cellKind = iota
+	cellsNumber
+	cellsMoment
+	cellsText
+)
+
+// column is one column of a file.
+type column struct {
+	heading
+	index    int
+	name     string
+	kind     cellKind
+	unitFrom string
+	// distinct counts the different texts among the first rows.
+	distinct int
+}
+
+// readColumns classifies the columns of a sheet by heading and content.
+func readColumns(s *sheet) []column {
+	n := max(s.columns, len(s.names))
+	cols := make([]column, n)
+	for i := range cols {
+		c := &cols[i]
+		c.index = i
+		if i < len(s.names) {
+			c.name = s.names[i]
+			c.heading = readHeading(c.name)
+			if c.stated {
+				c.unitFrom = "header"
+			}
+		}
+		if i < len(s.units) {
+			c.addUnit(s.units[i])
+		}
+		c.classify(s, i)
+	}
+	return cols
+}
+
+// addUnit takes the unit from the units row.
+func (c *column) addUnit(text string) {
+	u, ok := unit.Parse(text)
+	if !ok || c.stated {
+		return
+	}
+	found := []unit.Unit{u}
+	c.takeUnit(found)
+	if c.stated {
+		c.unitFrom = "units row"
+	}
+}
+
+// classify looks at the column's cells.
+func (c *column) classify(s *sheet, i int) {
+	var count [4]int
+	seen := map[string]bool{}
+	for _, r := range s.sample {
+		cell := ""
+		if i < len(r) {
+			cell = r[i]
+		}
+		seen[cell] = true
+		switch b := []byte(cell); {
+		case isMissing(b):
+			count[cellsEmpty]++
+		case isNumber(b, s.decimal):
+			count[cellsNumber]++
+		case isMoment(b):
+			count[cellsMoment]++
+		default:
+			count[cellsText]++
+		}
+	}
+	c.distinct = len(seen)
+	for k := cellsNumber; k <= cellsText; k++ {
+		if count[k] > count[c.kind] || c.kind == cellsEmpty && count[k] > 0 {
+			c.kind = k
+		}
+	}
+}
+
+func isNumber(cell []byte, dec byte) bool {
+	_, ok := parseNumber(cell, dec)
+	return ok
+}
+
+// useful tells whether a time column has times in it.
+func (c *column) useful() bool { return c.kind == cellsNumber || c.kind == cellsMoment }
+
+// group names the sensor that a column belongs to: side, site and device.
+func (c *column) group() string {
+	return c.side.String() + "|" + c.site.String() + "|" + c.device
+}
+
+// fileWords finds side, site and sensor in a file's name.
+func fileWords(name string) heading {
+	var h heading
+	base, _, _ := strings.Cut(strings.ToLower(name), ".csv")
+	for _, w := range splitAxis(tokens(base)) {
+		for _, s := range dictionary[w] {
+			switch {
+			case s.means == meansSide && h.side == SideUnknown && !loneLetter(w):
+				h.side = s.side
+			case s.means == meansSide && h.side == SideUnknown && (w == "l" || w == "r"):
+				h.side = s.side
+			case s.means == meansSite && h.site == SiteUnknown:
+				h.site = s.site
+			case s.means == meansAcc:
+				h.acc = true
+			case s.means == meansGyr:
+				h.gyr = true
+			}
+		}
+	}
+	return h
+}
+
+func loneLetter(w string) bool { return len(w) == 1 }

@@ -1,0 +1,51 @@
+package recording
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// openData is the folder of open recordings; the test is skipped, saying so,
+// where it is missing.
+func openData(t *testing.T) string {
+	dir := filepath.Join("..", "..", "..", "shared", "data")
+	if _, err := os.Stat(dir); err != nil {
+		if os.Getenv("SETDOWN_DATA") == "required" {
+			t.Fatal("the open recordings are required, but missing: ", err)
+		}
+		t.Skip("the open recordings are missing: ", err)
+	}
+	return dir
+}
+
+func TestOpenDataIsReadWithoutFlags(t *testing.T) {
+	dir := openData(t)
+	files, err := filepath.Glob(filepath.Join(dir, "*", "*", "*.csv"))
+	require.NoError(t, err)
+	for _, path := range files {
+		switch filepath.Base(path) {
+		case "truth.csv", "grf.csv", "optical.csv":
+			continue
+		}
+		name, err := filepath.Rel(dir, path)
+		require.NoError(t, err)
+		t.Run(name, func(t *testing.T) {
+			s, err := Open(t.Context(), []Source{File(path, SideUnknown)}, Options{})
+			require.NoError(t, err)
+			require.Len(t, s.Tracks, 1)
+			k := s.Tracks[0]
+			t.Logf("%s %v/%s %v/%s rate %.9g acc %v gyr %v range %.3g %.3g %+v", k.Label, k.Side, k.SideFrom, k.Site, k.SiteFrom, k.Rate, k.HasAcc, k.HasGyr, k.AccRange, k.GyrRange, k.Mapping[1])
+			rs := &s.Remarks
+			n := 0
+			sum, err := k.Read(rs, func(b *Block) error { n += b.Len(); return nil })
+			require.NoError(t, err)
+			t.Logf("%+v %d", sum, n)
+			for _, r := range rs.Sorted() {
+				t.Log(r.Code, r.Level, r)
+			}
+		})
+	}
+}

@@ -1,0 +1,100 @@
+package recording
+
+import "math"
+
+// fitter bends an even time axis to stamps that only round: per run without a
+// hole, the mean deviation of each segment of samples from the even axis makes
+// one knot, and the axis runs straight from knot to knot. Rounding averages out,
+// a drifting clock is followed.
+type fitter struct {
+	// j is the grid index of the last row, counted from the span's start.
+	j float64
+	// sum, at and n gather the present segment: deviations in s, row indexes.
+	sum, at float64
+	n, rows int
+	// knot is the last knot of the run, at row index knotAt.
+	knot, knotAt float64
+	hasKnot      bool
+	// done is the first row without a final place.
+	done int
+	// base is the deviation of the span's start, s.
+	base    float64
+	hasBase bool
+	newRun  bool
+}
+
+func (f *fitter) reset() { *f = fitter{j: -1} }
+
+// add counts row i in.
+func (f *fitter) add(g *gridder, i int) {
+	p := &g.f.stamps
+	step := 1.0
+	if f.newRun && i > 0 {
+		last := g.t0 + f.j/p.rate + f.knot
+		step = max(1, math.Round((g.t[i]-last)*p.rate))
+		f.newRun = false
+	}
+	f.j += step
+	g.x[i] = f.j
+	f.rows++
+	if !p.packets || i > 0 && g.t[i] > g.t[i-1] {
+		f.sum += g.t[i] - g.t0 - f.j/p.rate
+		f.at += float64(i)
+		f.n++
+	}
+	if f.rows >= segmentRows && (!p.packets || f.n >= 4) {
+		f.close(g)
+	}
+}
+
+// close makes a knot of the present segment.
+func (f *fitter) close(g *gridder) {
+	m, c := f.sum/float64(f.n), f.at/float64(f.n)
+	if !f.hasKnot {
+		f.knot, f.knotAt, f.hasKnot = m, c, true
+	}
+	f.place(g, m, c, int(c)+1)
+	f.knot, f.knotAt = m, c
+	f.sum, f.at, f.n, f.rows = 0, 0, 0, 0
+}
+
+// place gives final places to the rows before index to, on the line from the
+// last knot to the deviation m at row c.
+func (f *fitter) place(g *gridder, m, c float64, to int) {
+	rate := g.f.stamps.rate
+	slope := 0.0
+	if c > f.knotAt {
+		slope = (m - f.knot) / (c - f.knotAt)
+	}
+	if !f.hasBase {
+		f.hasBase = true
+		if f.base = f.knot; math.Abs(f.base)*rate < evenWithin {
+			f.base = 0
+		}
+		g.start = g.t0 + f.base
+	}
+	for ; f.done < to && f.done < len(g.x); f.done++ {
+		dev := f.knot + slope*max(0, float64(f.done)-f.knotAt)
+		g.x[f.done] += (dev - f.base) * rate
+	}
+	g.ready = f.done
+}
+
+// endRun places all rows that are left, before a hole or the end of a span.
+func (f *fitter) endRun(g *gridder) {
+	if g.f.stamps.mode == stampsMeant {
+		return
+	}
+	if f.n > 0 && (f.n >= segmentRows/8 || !f.hasKnot || g.f.stamps.packets && f.n >= 4) {
+		f.close(g)
+	}
+	f.place(g, f.knot, f.knotAt, len(g.x))
+	f.sum, f.at, f.n, f.rows, f.hasKnot, f.newRun = 0, 0, 0, 0, false, true
+}
+
+// shift follows the rows when the first drop of them are forgotten.
+func (f *fitter) shift(drop int) {
+	f.done -= drop
+	f.at -= float64(drop * f.n)
+	f.knotAt -= float64(drop)
+}

@@ -1,0 +1,33 @@
+package recording
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestHeadingsAreUnderstood(t *testing.T) {
+	for name, want := range map[string]string{
+		"t": "time unknown unknown ", "time_s": "time unknown unknown s", "Timestamp [ms]": "time unknown unknown ms", "ax": "acc_x unknown unknown ",
+		"acc_x_m_s2": "acc_x unknown unknown m/s2", "gyr_z_rad_s": "gyr_z unknown unknown rad/s", "Acc X (g)": "acc_x unknown unknown g",
+		"gyro_y_dps": "gyr_y unknown unknown deg/s", "wx": "gyr_x unknown unknown ", "Beschleunigung Z [m/s²]": "acc_z unknown unknown m/s2",
+		"Winkelgeschwindigkeit Y (°/s)": "gyr_y unknown unknown deg/s", "Zeit (s)": "time unknown unknown s", "temps (s)": "time unknown unknown s",
+		"Accélération X (m/s²)": "acc_x unknown unknown m/s2", "Vitesse angulaire Z (rad/s)": "gyr_z unknown unknown rad/s",
+		"aceleración y [g]": "acc_y unknown unknown g", "velocidad angular x (°/s)": "gyr_x unknown unknown deg/s",
+		"velocità angolare x (°/s)": "gyr_x unknown unknown deg/s", "accelerazione x": "acc_x unknown unknown ", "tempo": "time unknown unknown ",
+		"hoeksnelheid z (rad/s)": "gyr_z unknown unknown rad/s", "versnelling x (g)": "acc_x unknown unknown g",
+		"left_acc_x": "acc_x left unknown ", "R_gyro_z": "gyr_z right unknown ", "RightFootGyrX": "gyr_x right foot ", "lfoot_ax": "acc_x left foot ",
+		"leftShank_ACCEL_z": "acc_z left shin ", "accX": "acc_x unknown unknown ", "x": "axis_x unknown unknown ", "X [g]": "acc_x unknown unknown g",
+		"a_x": "acc_x unknown unknown ", "g_x": "gyr_x unknown unknown ", "a_x (g)": "acc_x unknown unknown g", "cadence": "cadence unknown unknown ",
+		"speed_m_s": "speed unknown unknown m/s", "heart_rate": "unused unknown unknown ", "mag_x": "unused unknown unknown ", "Counter": "counter unknown unknown ",
+		"side": "key unknown unknown ", "sensor": "key unknown unknown ", "channel": "key unknown unknown ", "value": "value unknown unknown ",
+		"LinearAcceleration x (m/s^2)": "unused unknown unknown ", "date": "date unknown unknown ", "Angular velocity x (rad/s)": "gyr_x unknown unknown rad/s",
+		"acc_mg_x": "acc_x unknown unknown mg", "Acc. X, m/s^2": "acc_x unknown unknown m/s2", "elapsed time": "time unknown unknown ",
+		"accel_x_mps2": "acc_x unknown unknown m/s2", "Fuß links Acc X": "acc_x left foot ", "pied gauche acc x": "acc_x left foot ",
+		"gyro.x": "gyr_x unknown unknown ", "Gyroscope_X": "gyr_x unknown unknown ", "acceleration.y": "acc_y unknown unknown ", "omega_x": "gyr_x unknown unknown ",
+		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
+	} {
+		h := readHeading(name)
+		require.Equal(t, want, h.role.String()+" "+h.side.String()+" "+h.site.String()+" "+h.unit.Symbol, name)
+	}
+}

@@ -1,0 +1,116 @@
+package recording
+
+import (
+	"math"
+	"time"
+
+	"setdown/signal/remark"
+)
+
+// Rules for clocks of separate files. The sources are the formats themselves;
+// the limits are the project's own.
+const (
+	// sameStart is how far apart, s, the first stamps of two files with times
+	// since their start may be to pass for one clock.
+	sameStart = 1.0
+)
+
+// clocks puts all inputs on one axis: absolute times become seconds since the
+// earliest first sample.
+func (o *opener) clocks() {
+	var start time.Time
+	dated, any := true, false
+	o.eachTime(func(p *timePlan) {
+		if !p.absolute {
+			return
+		}
+		dated = dated && p.dated
+		if t := p.instant(); !any || t.Before(start) {
+			start, any = t, true
+		}
+	})
+	if !any {
+		return
+	}
+	o.eachTime(func(p *timePlan) {
+		if p.absolute {
+			p.shift = p.instant().Sub(start).Seconds()
+		}
+	})
+	if dated {
+		o.set.Start = start
+	}
+	for _, w := range o.watches {
+		w.shift()
+	}
+}
+
+// eachTime visits the time plan of every feed and watch.
+func (o *opener) eachTime(visit func(*timePlan)) {
+	for _, d := range o.drafts {
+		for _, f := range d.feeds {
+			visit(&f.time)
+		}
+	}
+	for _, w := range o.watches {
+		visit(&w.f.time)
+	}
+}
+
+// setClocks names the clock of each track: all absolute times share one, the
+// tracks of one file share one, and separate files with times since their start
+// share one where they begin together and last alike.
+func (o *opener) setClocks() {
+	var open []int
+	for i, d := range o.drafts {
+		switch {
+		case d.feeds[0].time.absolute:
+			o.set.Tracks[i].Clock = "absolute"
+		case d.feeds[0].time.kind == timeNone || d.feeds[0].time.counter && false:
+			o.set.Tracks[i].Clock = clockName(d.file)
+		default:
+			o.set.Tracks[i].Clock = clockName(d.file)
+			open = append(open, i)
+		}
+	}
+	o.joinRelative(open)
+}
+
+// joinRelative gives one clock to files with relative times that begin within
+// sameStart of each other.
+func (o *opener) joinRelative(open []int) {
+	joined, apart := false, false
+	for n, i := range open {
+		for _, j := range open[:n] {
+			a, b := o.drafts[i], o.drafts[j]
+			if o.set.Tracks[i].Clock == o.set.Tracks[j].Clock {
+				continue
+			}
+			if !o.alike(a, b) {
+				apart = true
+				continue
+			}
+			o.set.Tracks[i].Clock = o.set.Tracks[j].Clock
+			joined = true
+			break
+		}
+	}
+	switch {
+	case joined && !apart:
+		o.set.Remarks.Add(remark.Note, "clock-joined", remark.In(""), "the files give times since their start and begin together, so they were taken to share one clock")
+	case apart:
+		o.set.Remarks.Add(remark.Note, "clocks-apart", remark.In(""), "sensors whose clocks are not joined give no left-right timing")
+	}
+}
+
+// alike tells whether two relative files begin together and are about as long,
+// as far as their heads show.
+func (o *opener) alike(a, b *draft) bool {
+	a0, a1 := o.heads[a.feeds[0]].spanOf()
+	b0, b1 := o.heads[b.feeds[0]].spanOf()
+	if math.Abs(a0-b0) > sameStart {
+		return false
+	}
+	la, lb := a1-a0, b1-b0
+	return min(la, lb) > 0.8*max(la, lb)
+}

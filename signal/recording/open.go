@@ -1,0 +1,459 @@
+package recording
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math"
+
+	"setdown/signal/remark"
+)
+
+// Open looks at the head of each source, decides how it is read, and returns
+// its tracks. Nothing beyond the first DecideSeconds of movement is read, but
+// for files up to hashNow bytes (whose hash is then known), for long tables
+// (whose sensors' names have to be found) and for watch exports. The error is
+// an *Error that names the file, line and column.
+//
+// Where a source states neither side nor site, its name and columns decide.
+// Track.Inputs of larger files get their hash when Track.Read has ended.
+func Open(ctx context.Context, sources []Source, opt Options) (*Set, error) {
+	o := &opener{opt: &opt, set: &Set{}}
+	for _, src := range sources {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if err := o.source(src, sources); err != nil {
+			return nil, err
+		}
+	}
+	if len(sources) == 0 {
+		return nil, &Error{Msg: "no file given", Hint: "name the recordings, for example --left left.csv --right right.csv"}
+	}
+	if err := o.sameFiles(); err != nil {
+		return nil, err
+	}
+	o.pair()
+	for _, d := range o.drafts {
+		o.finishDraft(d)
+	}
+	o.clocks()
+	for _, d := range o.drafts {
+		o.set.Tracks = append(o.set.Tracks, d.track(o.layouts[d]))
+	}
+	o.setClocks()
+	if len(o.set.Tracks)+len(o.set.Cadences) == 0 {
+		return nil, fault(sources[0].Name, 0, "no sensor found in it").hint("see setdown inspect %s", sources[0].Name)
+	}
+	return o.set, nil
+}
+
+// hashNow is the size, in bytes, up to which Open reads a file to its end.
+const hashNow = 8 << 20
+
+// opener gathers what the sources hold.
+type opener struct {
+	opt     *Options
+	set     *Set
+	files   []*file
+	drafts  []*draft
+	layouts map[*draft]*layout
+	heads   map[*feed]*head
+	watches []*watch
+}
+
+// source opens one source, which may hold several tables.
+func (o *opener) source(src Source, all []Source) error {
+	fs, err := files(src)
+	if err != nil {
+		return err
+	}
+	for _, f := range fs {
+		lines, err := f.head()
+		if err != nil {
+			return err
+		}
+		l, err := o.layoutOf(f, lines, all)
+		if err != nil {
+			return err
+		}
+		if l == nil {
+			continue
+		}
+		o.files = append(o.files, f)
+		if err := o.table(l, src.Side); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// head reads the first lines of a file and decides its encoding.
+func (f *file) head() ([][]byte, error) {
+	f.text, f.skip = nil, 0
+	raw, err := f.open()
+	if err != nil {
+		return nil, err
+	}
+	data := make([]byte, headBytes)
+	n, err := io.ReadFull(raw, data)
+	raw.Close()
+	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
+		return nil, readError(f.name, 0, err)
+	}
+	f.sniffText(data[:n])
+	r, err := f.open()
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	return f.headLines(r)
+}
+
+// headLines decodes and cuts the head; a last line that may be cut off is left
+// out unless it is the only one.
+func (f *file) headLines(r io.Reader) ([][]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(r, headBytes))
+	if err != nil {
+		return nil, readError(f.name, 0, err)
+	}
+	f.eol = lineEnd(text)
+	l := newLineReader(newHeadReader(text), f.name, f.eol)
+	var out [][]byte
+	for {
+		line, err := l.next()
+		if err != nil {
+			break
+		}
+		out = append(out, append([]byte(nil), line...))
+	}
+	if len(text) == headBytes {
+		if len(out) < 2 {
+			return f.longLine(out)
+		}
+		out = out[:len(out)-1]
+	}
+	return out, nil
+}
+
+// longLine refuses a first line that does not end.
+func (f *file) longLine(out [][]byte) ([][]byte, error) {
+	r, err := f.open()
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	line, err := newLineReader(r, f.name, f.eol).next()
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	return [][]byte{append([]byte(nil), line...)}, nil
+}
+
+// lineEnd returns '\r' for text that uses it alone, else '\n'.
+func lineEnd(text []byte) byte {
+	cr, lf := 0, 0
+	for _, c := range text {
+		switch c {
+		case '\r':
+			cr++
+		case '\n':
+			lf++
+		}
+	}
+	if cr > 0 && lf == 0 {
+		return '\r'
+	}
+	return '\n'
+}
+
+// layoutOf finds the table of a file and what its columns are; nil for a table
+// that belongs to another file.
+func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error) {
+	s, err := sniff(f.name, lines)
+	if err != nil {
+		return nil, err
+	}
+	if s.columns > MaxColumns || len(s.names) > MaxColumns {
+		return nil, fault(f.name, max(1, s.header), "has %d columns; at most %d are read", max(s.columns, len(s.names)), MaxColumns).
+			hint("this is not a recording of a few sensors; cut out the columns of one person")
+	}
+	l := &layout{f: f, s: s, opt: o.opt, words: fileWords(f.name)}
+	if skip, err := l.bids(all); err != nil || skip {
+		return nil, err
+	}
+	l.cols = readColumns(s)
+	if o.opt.Mapping != nil {
+		if err := l.mapped(o.opt.Mapping); err != nil {
+			return nil, err
+		}
+	}
+	l.resolveAxes()
+	return l, nil
+}
+
+// table makes the drafts of one table.
+func (o *opener) table(l *layout, side Side) error {
+	n := len(o.drafts)
+	if err := o.sensors(l); err != nil {
+		return err
+	}
+	o.drafts = append(o.drafts, l.drafts...)
+	for _, d := range l.drafts {
+		o.remember(d, l)
+		d.settlePlace(l, side, len(l.drafts))
+		if err := o.decide(l, d); err != nil {
+			return err
+		}
+	}
+	o.set.Remarks.Join(&l.remarks)
+	if len(o.drafts) > n || l.cadence != nil {
+		return l.f.hashSmall()
+	}
+	return nil
+}
+
+// remember keeps which layout a draft came from.
+func (o *opener) remember(d *draft, l *layout) {
+	if o.layouts == nil {
+		o.layouts, o.heads = map[*draft]*layout{}, map[*feed]*head{}
+	}
+	o.layouts[d] = l
+}
+
+// sensors finds the sensors of a table, or a watch's step rate.
+func (o *opener) sensors(l *layout) error {
+	if keys := l.keyColumns(); len(keys) > 0 {
+		if err := l.long(keys); err != nil || len(l.drafts) > 0 {
+			return err
+		}
+	}
+	if err := l.wide(); err != nil || len(l.drafts) > 0 {
+		return err
+	}
+	return o.watch(l)
+}
+
+// settlePlace decides side and site: given, then column or value, then name.
+func (d *draft) settlePlace(l *layout, side Side, tracks int) {
+	if side != SideUnknown && (tracks == 1 || d.side == SideUnknown) {
+		d.side, d.sideFrom = side, "given"
+	}
+	if d.side == SideUnknown && l.words.side != SideUnknown {
+		d.side, d.sideFrom = l.words.side, "file name"
+	}
+	if d.site == SiteUnknown && l.words.site != SiteUnknown {
+		d.site, d.siteFrom = l.words.site, "file name"
+	}
+}
+
+// decide freezes time, rate, units and clipping of a draft's feeds.
+func (o *opener) decide(l *layout, d *draft) error {
+	for i, f := range d.feeds {
+		if err := l.decideTime(f); err != nil {
+			return err
+		}
+		h, err := readHead(f)
+		if err != nil {
+			return err
+		}
+		if len(h.t) < 3 {
+			return fault(l.f.name, l.s.header, "only %d samples", h.rows).hint("export the recording again")
+		}
+		if err := l.decideRate(f, h); err != nil {
+			return err
+		}
+		if err := l.checkAcc(f, h, d.cols[i], f.stamps.rate); err != nil {
+			return err
+		}
+		if err := l.checkGyr(f, h, d.cols[i]); err != nil {
+			return err
+		}
+		f.clip = planClip(h.v)
+		o.heads[f] = h
+	}
+	return nil
+}
+
+// decideRate plans the time stamps.
+func (l *layout) decideRate(f *feed, h *head) error {
+	p := &f.stamps
+	if f.time.kind == timeNone || f.time.counter {
+		rate := l.givenRate()
+		*p = stampPlan{rate: rate, measured: rate, hole: gapPeriods / rate}
+		return nil
+	}
+	plan, ok := planStamps(h.t, f.time.quantum)
+	if !ok {
+		return fault(l.f.name, l.s.first, "no even sampling rate between %d and %d Hz comes out of the time (%.4g Hz)", MinRate, MaxRate, plan.measured).
+			column(f.columnName(f.time.col)).hint("state the time's unit in its heading (for example time_ms), or with --columns")
+	}
+	*p = plan
+	l.remarkStamps(f)
+	return nil
+}
+
+// remarkStamps says what was assumed about the stamps.
+func (l *layout) remarkStamps(f *feed) {
+	p := &f.stamps
+	at := remark.At(l.f.name, l.s.first, none())
+	switch {
+	case p.packets:
+		l.remarks.Add(remark.Doubt, "time-packets", at, "several samples share one time stamp; they were spread evenly at %.6g Hz", p.rate)
+	case p.mode == stampsMeant:
+		l.remarks.Add(remark.Note, "time-uneven", at, "the samples are unevenly spaced (by about %.2f ms); they were put on an even grid of %.6g Hz", 1000*p.jitter, p.rate)
+	case f.time.quantum > 0.02/p.rate && p.jitter > evenWithin/p.rate:
+		l.remarks.Add(remark.Note, "time-rounded", at, "the time stamps are rounded to %.3g ms; samples were taken as evenly spaced", 1000*f.time.quantum)
+	}
+}
+
+// finishDraft infers what only the signal can tell.
+func (o *opener) finishDraft(d *draft) {
+	if d.site == SiteUnknown && d.hasAcc && d.hasGyr {
+		h := o.heads[d.feeds[len(d.feeds)-1]]
+		if looksLikeFoot(h) {
+			d.site, d.siteFrom = Foot, "signal"
+		}
+	}
+}
+
+// looksLikeFoot tells whether a sensor turns as fast as only a foot (or a shin)
+// does in gait and lies still in between. Project's own rule: fastest hundredth
+// above 3 rad/s, and a tenth of the time below 0.6 rad/s.
+func looksLikeFoot(h *head) bool {
+	w := h.size(3)
+	if len(w) == 0 || h.moving < 2 {
+		return false
+	}
+	slow, fast := 0, 0
+	for _, x := range w {
+		if x < 0.6 {
+			slow++
+		}
+		if x > 3 {
+			fast++
+		}
+	}
+	return slow*10 > len(w) && fast*100 > len(w)
+}
+
+// hashSmall makes the hash of a small file known.
+func (f *file) hashSmall() error {
+	if f.known() != "" {
+		return nil
+	}
+	r, err := f.src.Open()
+	if err != nil {
+		return openError(f.src.Name, err)
+	}
+	defer r.Close()
+	n, err := io.Copy(io.Discard, io.LimitReader(r, hashNow+1))
+	if err != nil {
+		return readError(f.src.Name, 0, err)
+	}
+	if n > hashNow {
+		return nil
+	}
+	return f.finish()
+}
+
+// sameFiles refuses the same recording given for left and right.
+func (o *opener) sameFiles() error {
+	for i, a := range o.drafts {
+		for _, b := range o.drafts[i+1:] {
+			if a.file == b.file || a.file.src.Name == b.file.src.Name && a.file.packed == zipped || a.side == b.side && a.side != SideUnknown || !o.sameHead(a, b) {
+				continue
+			}
+			if err := a.file.finish(); err != nil {
+				return err
+			}
+			if err := b.file.finish(); err != nil {
+				return err
+			}
+			if a.file.known() == b.file.known() {
+				return fault(b.file.name, 0, "is the same recording as %s", a.file.name).hint("give the recording of the other foot")
+			}
+		}
+	}
+	return nil
+}
+
+// sameHead tells whether two drafts begin with the same samples.
+func (o *opener) sameHead(a, b *draft) bool {
+	ha, hb := o.heads[a.feeds[0]], o.heads[b.feeds[0]]
+	if len(ha.t) != len(hb.t) {
+		return false
+	}
+	for c := range ha.v {
+		if len(ha.v[c]) != len(hb.v[c]) {
+			return false
+		}
+		for i := range ha.v[c] {
+			if ha.v[c][i] != hb.v[c][i] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// pair joins an accelerometer file and a gyroscope file of one sensor.
+func (o *opener) pair() {
+	var out []*draft
+	for _, d := range o.drafts {
+		if other := partner(out, d); other != nil {
+			o.set.Remarks.Add(remark.Note, "files-joined", remark.In(d.file.name), "joined with %s: accelerometer and gyroscope of one sensor", other.file.name)
+			if d.hasAcc {
+				other.feeds, other.cols = append(d.feeds, other.feeds...), append(d.cols, other.cols...)
+			} else {
+				other.feeds, other.cols = append(other.feeds, d.feeds...), append(other.cols, d.cols...)
+			}
+			other.hasAcc, other.hasGyr = true, true
+			other.accAxes = max(other.accAxes, d.accAxes)
+			if other.side == SideUnknown {
+				other.side, other.sideFrom = d.side, d.sideFrom
+			}
+			continue
+		}
+		out = append(out, d)
+	}
+	o.drafts = out
+}
+
+// partner finds the draft with the sensor that d lacks, on the same side and
+// site, from another file.
+func partner(ds []*draft, d *draft) *draft {
+	for _, o := range ds {
+		fits := (o.side == d.side || o.side == SideUnknown || d.side == SideUnknown) && o.site == d.site && o.file != d.file
+		if fits && len(o.feeds) == 1 && len(d.feeds) == 1 &&
+			(o.hasAcc && o.accAxes == 3 && !o.hasGyr && d.hasGyr && !d.hasAcc && d.accAxes == 0 || o.hasGyr && !o.hasAcc && o.accAxes == 0 && d.hasAcc && !d.hasGyr) {
+			return o
+		}
+	}
+	return nil
+}
+
+// newHeadReader reads text once.
+func newHeadReader(text []byte) io.Reader { return &headReader{text} }
+
+type headReader struct{ text []byte }
+
+func (h *headReader) Read(p []byte) (int, error) {
+	if len(h.text) == 0 {
+		return 0, io.EOF
+	}
+	n := copy(p, h.text)
+	h.text = h.text[n:]
+	return n, nil
+}
+
+// spanOf is the time range, s, of a feed's head.
+func (h *head) spanOf() (float64, float64) {
+	if len(h.t) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	return h.t[0], h.t[len(h.t)-1]
+}
+
+// clockName names the clock of a file.
+func clockName(f *file) string { return fmt.Sprintf("file %s", f.name) }

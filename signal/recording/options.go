@@ -1,0 +1,24 @@
+package recording
+
+// CadenceCounts says what a watch's step-rate column counts.
+type CadenceCounts uint8
+
+// What a step-rate column may count.
+const (
+	// CountsUnknown leaves it to the speed column, or to an error that asks.
+	CountsUnknown CadenceCounts = iota
+	// CountsSteps: the steps of both feet.
+	CountsSteps
+	// CountsStrides: the strides of one foot.
+	CountsStrides
+)
+
+// Options say what a file cannot say itself. The zero value is ready for use.
+type Options struct {
+	// Rate is the sampling rate in Hz for files without time; 0 when not given.
+	Rate float64
+	// Mapping says by hand which column holds what; nil when not given.
+	Mapping *Mapping
+	// CadenceCounts is for watch exports.
+	CadenceCounts CadenceCounts
+}

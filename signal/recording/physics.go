@@ -1,0 +1,228 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"setdown/signal/remark"
+	"setdown/signal/unit"
+)
+
+// Rules for checking units against physics. That a sensor at rest reads 1 g is
+// what an accelerometer does; the margins are the project's own, wide enough for
+// a foot that is never quite at rest and narrow enough to tell g, m/s² and mg
+// (factors 9.8 and 102) and rad/s and deg/s (57) apart.
+const (
+	// stillShare is the share of the windows that are taken as the stillest.
+	stillShare = 0.05
+	// stillWindow is the length of a window, s.
+	stillWindow = 0.1
+	// gLow and gHigh bound the size of the acceleration, in g, that passes for
+	// gravity in the stillest windows; medLow and medHigh bound its median.
+	gLow, gHigh     = 0.4, 2.5
+	medLow, medHigh = 0.4, 5
+	// turnFast is the 99th percentile of a limb's angular rate, rad/s, that no
+	// gait reaches; turnSlow the one, rad/s, below which nothing is decided.
+	turnFast = 60
+	turnSlow = 0.5
+	// turnSplit parts values in rad/s from values in deg/s where no unit is stated.
+	turnSplit = 38
+)
+
+// gravity measures the size of the acceleration: in the stillest windows, and
+// its median over all.
+func (h *head) gravity(rate float64) (still, median float64) {
+	a := h.size(0)
+	if len(a) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	n := max(3, int(stillWindow*rate))
+	type window struct{ mean, spread float64 }
+	var ws []window
+	for i := 0; i+n <= len(a); i += n {
+		lo, hi, sum := a[i], a[i], 0.0
+		for _, x := range a[i : i+n] {
+			lo, hi, sum = min(lo, x), max(hi, x), sum+x
+		}
+		ws = append(ws, window{sum / float64(n), hi - lo})
+	}
+	slices.Sort(a)
+	median = a[len(a)/2]
+	if len(ws) == 0 {
+		return median, median
+	}
+	slices.SortFunc(ws, func(p, q window) int {
+		if p.spread < q.spread {
+			return -1
+		}
+		if p.spread > q.spread {
+			return 1
+		}
+		return 0
+	})
+	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
+	m := make([]float64, len(ws))
+	for i := range ws {
+		m[i] = ws[i].mean
+	}
+	slices.Sort(m)
+	return m[len(m)/2], median
+}
+
+// passes tells whether an acceleration of that size, m/s², can be one that
+// gravity makes.
+func passes(still, median float64) bool {
+	g := unit.StandardGravity
+	return still > gLow*g && still < gHigh*g || median > medLow*g && median < medHigh*g && still < gHigh*g
+}
+
+// checkAcc finds or checks the unit of the acceleration, scales the head, and
+// writes unit and check into cols.
+func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
+	if f.axes(0) == 0 {
+		return nil
+	}
+	first := &cols[indexOfRole(cols, 0)]
+	still, median := h.gravity(rate)
+	if f.axes(0) < 3 {
+		return l.unchecked(f, h, cols, median)
+	}
+	if first.stated {
+		return l.checkStated(f, h, cols, still, median)
+	}
+	for _, u := range gUnits {
+		if passes(still*u.Factor, median*u.Factor) && nearer(still*u.Factor, median*u.Factor) {
+			l.setUnits(f, h, cols, 0, u, "inferred")
+			l.inferred("accelerometer", "acc-unit", u, fmt.Sprintf("it then reads %.3g g when stillest", still*u.Factor/unit.StandardGravity))
+			l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", still*u.Factor/unit.StandardGravity))
+			return nil
+		}
+	}
+	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", still).column(first.name).
+		hint("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
+}
+
+// nearer tells whether the acceleration is nearer to 1 g than to what it would be in
+// another unit.
+func nearer(still, median float64) bool {
+	g := unit.StandardGravity
+	return still > g/3.2 && still < 3.2*g || median > g/3.2 && median < 3.2*g
+}
+
+// checkStated checks a stated unit of acceleration.
+func (l *layout) checkStated(f *feed, h *head, cols []column, still, median float64) error {
+	first := &cols[indexOfRole(cols, 0)]
+	u := first.unit
+	if s := still * u.Factor; !passes(s, median*u.Factor) {
+		e := l.fail("states %s, but reads %.4g %s when stillest where gravity alone is %.4g %s", u.Symbol, still, u.Symbol, unit.StandardGravity/u.Factor, u.Symbol).column(first.name)
+		for _, o := range gUnits {
+			if o != u && passes(still*o.Factor, median*o.Factor) {
+				return e.hint("the values look like %s; correct the heading or state the unit with --columns", o.Symbol)
+			}
+		}
+		return e.hint("gravity may have been taken out, or the values may be raw counts; export raw acceleration, or give the scale with --columns")
+	}
+	l.setUnits(f, h, cols, 0, u, first.unitFrom)
+	l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", still*u.Factor/unit.StandardGravity))
+	return nil
+}
+
+// unchecked takes the unit of an accelerometer that lacks an axis: gravity
+// cannot be checked, so only g and m/s² are told apart.
+func (l *layout) unchecked(f *feed, h *head, cols []column, median float64) error {
+	first := &cols[indexOfRole(cols, 0)]
+	if first.stated {
+		l.setUnits(f, h, cols, 0, first.unit, first.unitFrom)
+		return nil
+	}
+	u := unit.MetrePerSecond2
+	if median < 3.2 {
+		u = unit.G
+	}
+	l.setUnits(f, h, cols, 0, u, "inferred")
+	l.inferred("accelerometer", "acc-unit", u, "with an axis missing it could not be checked against gravity")
+	return nil
+}
+
+// checkGyr finds or checks the unit of the angular rate.
+func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
+	if f.axes(3) == 0 {
+		return nil
+	}
+	first := &cols[indexOfRole(cols, 3)]
+	w := h.size(3)
+	if len(w) == 0 {
+		return nil
+	}
+	slices.Sort(w)
+	fast := w[int(0.99*float64(len(w)-1))]
+	if first.stated {
+		if s := fast * first.unit.Factor; s > turnFast {
+			return l.fail("states %s, but its fastest hundredth turns at %.4g %s, where a limb reaches %.4g", first.unit.Symbol, fast, first.unit.Symbol, turnFast/first.unit.Factor).
+				column(first.name).hint("the values look like deg/s; correct the heading or state the unit with --columns")
+		}
+		if s := fast * first.unit.Factor; h.moving > 2 && s < turnSlow && fast > turnSlow {
+			return l.fail("states %s, but its fastest hundredth turns at only %.3g %s (%.3g rad/s) while the sensor moves", first.unit.Symbol, fast, first.unit.Symbol, s).
+				column(first.name).hint("the values look like rad/s; correct the heading or state the unit with --columns")
+		}
+		l.setUnits(f, h, cols, 3, first.unit, first.unitFrom)
+		l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*first.unit.Factor*180/math.Pi))
+		return nil
+	}
+	u := unit.RadianPerSecond
+	switch {
+	case fast > 1000*turnSplit:
+		u = unit.MilliDegPerSecond
+	case fast > turnSplit:
+		u = unit.DegreePerSecond
+	}
+	l.setUnits(f, h, cols, 3, u, "inferred")
+	l.inferred("gyroscope", "gyr-unit", u, fmt.Sprintf("its fastest hundredth then turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
+	l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
+	return nil
+}
+
+// inferred remarks on a unit that the file does not state.
+func (l *layout) inferred(sensor, code string, u unit.Unit, why string) {
+	l.remarks.Append(remark.Remark{Code: code, Level: remark.Doubt, Place: remark.At(l.f.name, l.s.header, none()), Count: 1,
+		Text: fmt.Sprintf("the %s states no unit; it was read as %s: %s", sensor, u.Symbol, why)})
+}
+
+// setUnits fixes the unit of a sensor's three channels and scales the head. A
+// channel whose own heading states another unit keeps its own.
+func (l *layout) setUnits(f *feed, h *head, cols []column, from int, u unit.Unit, how string) {
+	for c := from; c < from+3; c++ {
+		if f.col[c] < 0 {
+			continue
+		}
+		i := indexOfRole(cols, c)
+		if !cols[i].stated {
+			cols[i].heading.unit, cols[i].unitFrom = u, how
+		}
+		f.scale[c] = cols[i].heading.unit.Factor
+		h.scale(c, f.scale[c])
+	}
+}
+
+// addCheck notes how a unit was checked.
+func (l *layout) addCheck(f *feed, from int, text string) {
+	for c := from; c < from+3; c++ {
+		f.check[c] = text
+	}
+}
+
+// indexOfRole finds the column of a channel.
+func indexOfRole(cols []column, channel int) int {
+	i := slices.IndexFunc(cols, func(c column) bool {
+		n, ok := c.role.channel()
+		return ok && (n == channel || channel%3 == 0 && n/3 == channel/3)
+	})
+	if channel%3 != 0 {
+		return i
+	}
+	if j := slices.IndexFunc(cols, func(c column) bool { n, ok := c.role.channel(); return ok && n == channel }); j >= 0 {
+		return j
+	}
+	return i
+}

@@ -1,0 +1,227 @@
+package recording
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"math"
+	"strconv"
+)
+
+// row is one sample of one feed as it stands in the file.
+type row struct {
+	line int
+	// t is s; NaN only when the feed counts rows.
+	t float64
+	// v holds acc x, y, z in m/s² and gyr x, y, z in rad/s; NaN where missing.
+	v [6]float64
+	// missing has VoidAcc and VoidGyr where a cell has no value.
+	missing Void
+}
+
+// feed is one sensor (or an accelerometer with its gyroscope) in one file: which
+// cells of which rows belong to it and what they mean.
+type feed struct {
+	f *file
+	s *sheet
+	// col holds the column of each channel acc x … gyr z; −1 where absent.
+	col [6]int
+	// scale turns each channel into base units.
+	scale [6]float64
+	time  timePlan
+	// keys are the columns that tell whose row it is; match holds the joined
+	// texts that mean this feed, with the channel that the value column then
+	// holds, or −1 when the row has all channels.
+	keys  []int
+	match map[string]int
+	value int
+	// sparse tells that rows without any value belong to another feed.
+	sparse bool
+	stamps stampPlan
+	clip   clipPlan
+	// check says, per channel, how its unit was checked.
+	check [6]string
+}
+
+// has returns the sensors that the feed holds.
+func (f *feed) has() (acc, gyr bool) { return f.axes(0) > 0, f.axes(3) > 0 }
+
+// axes counts the columns of the sensor whose first channel is from.
+func (f *feed) axes(from int) int {
+	n := 0
+	for _, c := range f.col[from : from+3] {
+		if c >= 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// columnName is the heading of a column, or its number.
+func (f *feed) columnName(i int) string {
+	if i >= 0 && i < len(f.s.names) && f.s.names[i] != "" {
+		return f.s.names[i]
+	}
+	return strconv.Itoa(i + 1)
+}
+
+// errStop ends a pass early without being an error.
+var errStop = errors.New("stop")
+
+// The meaning of a column on the fast path; 0 to 5 are channels.
+const (
+	actSkip int8 = -1
+	actTime int8 = 6
+)
+
+// decoder reads the rows of one feed.
+type decoder struct {
+	*feed
+	l     *lineReader
+	tally *tally
+	acts  []int8
+	fast  bool
+	cells [][]byte
+	row   row
+	rows  int
+	key   []byte
+	// part is the row of a long table whose channels come line by line.
+	part    row
+	filled  uint8
+	bad     int
+	badLine int
+	badWhy  string
+}
+
+// rowsOf reads the feed's rows and hands each to use. An error of use ends the
+// reading and is returned, but errStop is returned as nil.
+func (f *feed) rowsOf(t *tally, use func(*row) error) error {
+	r, err := f.f.open()
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	d := newDecoder(f, newLineReader(r, f.f.name, f.f.eol), t)
+	if err := d.run(use); err != nil && err != errStop {
+		return err
+	}
+	return nil
+}
+
+func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
+	d := &decoder{feed: f, l: l, tally: t}
+	d.fast = len(f.keys) == 0 && f.s.delim != ' ' && f.value < 0 &&
+		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0)
+	last := f.time.col
+	for _, c := range f.col {
+		last = max(last, c)
+	}
+	d.acts = make([]int8, last+1)
+	for i := range d.acts {
+		d.acts[i] = actSkip
+	}
+	for i, c := range f.col {
+		if c >= 0 {
+			d.acts[c] = int8(i)
+		}
+	}
+	if f.time.kind == timeNumber {
+		d.acts[f.time.col] = actTime
+	}
+	for i := range d.row.v {
+		d.row.v[i] = math.NaN()
+	}
+	d.part.v = d.row.v
+	return d
+}
+
+// run reads to the end of the file.
+func (d *decoder) run(use func(*row) error) error {
+	for {
+		line, err := d.l.next()
+		if err == io.EOF {
+			return d.end(use)
+		}
+		if err != nil {
+			return err
+		}
+		if d.l.line < d.s.first {
+			continue
+		}
+		ok := d.fast && d.quick(line)
+		if !ok {
+			if ok, err = d.slow(line); err != nil {
+				return err
+			}
+		}
+		if ok {
+			if err := use(&d.row); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// end gives out what is left of a long table and judges the bad lines.
+func (d *decoder) end(use func(*row) error) error {
+	if d.filled != 0 {
+		d.row, d.filled = d.part, 0
+		d.row.missing |= d.lack()
+		if err := use(&d.row); err != nil {
+			return err
+		}
+	}
+	if d.bad > 10 && d.bad > d.rows/20 {
+		return fault(d.f.name, d.badLine, "%s; so have %d of %d lines", d.badWhy, d.bad, d.bad+d.rows).
+			hint("the file is damaged, or it is not a plain table; see setdown inspect %s", d.f.name)
+	}
+	return nil
+}
+
+// quick reads a line that is nothing but plain numbers where it matters; false
+// leaves the line to slow.
+func (d *decoder) quick(line []byte) bool {
+	i, delim, dec := 0, d.s.delim, d.s.decimal
+	r := &d.row
+	for col, act := range d.acts {
+		if col > 0 {
+			if i >= len(line) || line[i] != delim {
+				return false
+			}
+			i++
+		}
+		if act == actSkip {
+			j := bytes.IndexByte(line[i:], delim)
+			if j < 0 {
+				j = len(line) - i
+			}
+			i += j
+			continue
+		}
+		v, end, ok := scanNumber(line, i, dec)
+		if !ok {
+			return false
+		}
+		i = end
+		if act == actTime {
+			r.t = v*d.time.mul/d.time.div + d.time.shift
+		} else {
+			r.v[act] = v * d.scale[act]
+		}
+	}
+	if i < len(line) && (line[i] != delim || bytes.Count(line[i:], []byte{delim}) != d.s.columns-len(d.acts)) || i == len(line) && len(d.acts) != d.s.columns {
+		return false
+	}
+	r.missing = 0
+	d.count()
+	return true
+}
+
+// count numbers the row and gives it a time when the file has none.
+func (d *decoder) count() {
+	d.row.line = d.l.line
+	if d.time.kind == timeNone {
+		d.row.t = float64(d.rows)/d.time.div + d.time.shift
+	}
+	d.rows++
+}

@@ -1,0 +1,223 @@
+package recording
+
+import (
+	"math"
+	"slices"
+)
+
+// stampMode is how the time stamps of a feed are to be taken.
+type stampMode uint8
+
+const (
+	// stampsFitted: samples were taken evenly; the stamps only round, or come
+	// in packets. The time axis is a line fitted to them, bent slowly.
+	stampsFitted stampMode = iota
+	// stampsMeant: each stamp tells when its sample was taken.
+	stampsMeant
+)
+
+// Rules for time stamps. The sources are the properties of decimal rounding;
+// the limits are common practice, no source.
+const (
+	// evenWithin is the deviation from an even grid, in periods, up to which a
+	// sample is taken as it stands.
+	evenWithin = 1e-3
+	// gapPeriods is the interval, in periods, beyond which a sample is missing.
+	gapPeriods = 1.5
+	// BridgeSeconds is the longest hole, s, that is filled by interpolation, with
+	// every filled sample marked void; a longer one starts a new span. It is
+	// shorter than a stance, so that a filled hole cannot hide a whole step.
+	BridgeSeconds = 0.15
+	// quietHole is the hole, s, up to which a filled hole is a note, not a loss.
+	quietHole = 0.02
+	// MinSpan is the shortest span, s, that is kept.
+	MinSpan = 1.0
+	// MinRate and MaxRate bound the sampling rates, Hz, that are read.
+	MinRate, MaxRate = 4, 4000
+	// segmentRows is how many samples make one point of the fitted time axis.
+	segmentRows = 256
+)
+
+// stampPlan is what was decided about a feed's time stamps.
+type stampPlan struct {
+	mode stampMode
+	// rate is the sampling rate in Hz, frozen.
+	rate float64
+	// hole is the interval, s, from which on a sample is missing.
+	hole float64
+	// packets tells that several samples share one stamp.
+	packets bool
+	// jitter is the spread of the stamps about an even grid, s.
+	jitter float64
+	// measured is the rate before it was rounded to a plain number, Hz.
+	measured float64
+}
+
+// planStamps decides from the stamps of the first rows, s, which are rounded to
+// quantum s (0 when unknown). ok is false when no rate comes out.
+func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
+	d := intervals(t)
+	if len(d) < 2 {
+		return p, false
+	}
+	same := 0
+	positive := d[:0:0]
+	for _, x := range d {
+		switch {
+		case x == 0:
+			same++
+		case x > 0:
+			positive = append(positive, x)
+		}
+	}
+	if len(positive) == 0 {
+		return p, false
+	}
+	if float64(same) > 0.2*float64(len(d)) {
+		return planPackets(t)
+	}
+	slices.Sort(positive)
+	median := positive[len(positive)/2]
+	period := evenPeriod(d, median)
+	p.jitter = stampJitter(t, period)
+	p.hole = gapPeriods * period
+	if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
+		p.mode = stampsMeant
+		if far := positive[int(0.995*float64(len(positive)-1))]; far < 2.2*period {
+			p.hole = max(p.hole, 1.2*far)
+		}
+	}
+	p.measured = 1 / period
+	p.rate = plainRate(p.measured, t[len(t)-1]-t[0], max(quantum, evenWithin*period))
+	if p.mode == stampsMeant && p.rate > 10 {
+		// Every sample is interpolated anyway: a plain rate serves as well.
+		p.rate = math.Round(p.rate)
+	}
+	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// intervals returns the differences of t.
+func intervals(t []float64) []float64 {
+	if len(t) < 2 {
+		return nil
+	}
+	d := make([]float64, len(t)-1)
+	for i := range d {
+		d[i] = t[i+1] - t[i]
+	}
+	return d
+}
+
+// evenPeriod averages the intervals that are not holes, s.
+func evenPeriod(d []float64, median float64) float64 {
+	sum, n := 0.0, 0
+	for _, x := range d {
+		if x > 0 && x < gapPeriods*median {
+			sum += x
+			n++
+		}
+	}
+	if mean := sum / float64(n); math.Abs(mean-median) < 0.2*median {
+		return mean
+	}
+	return median
+}
+
+// stampJitter is the 95th percentile of the deviation, s, of stamps from a line
+// through each segment without a hole.
+func stampJitter(t []float64, period float64) float64 {
+	var dev []float64
+	for a := 0; a < len(t); {
+		b := a + 1
+		for b < len(t) && b-a < segmentRows && t[b] > t[b-1] && t[b]-t[b-1] < gapPeriods*period {
+			b++
+		}
+		if b-a >= 8 {
+			dev = append(dev, deviations(t[a:b])...)
+		}
+		a = b
+	}
+	if len(dev) == 0 {
+		return 0
+	}
+	slices.Sort(dev)
+	return dev[int(0.95*float64(len(dev)-1))]
+}
+
+// deviations returns |t − line| for the least-squares line through t.
+func deviations(t []float64) []float64 {
+	n := float64(len(t))
+	mx, my := (n-1)/2, 0.0
+	for _, y := range t {
+		my += (y - t[0]) / n
+	}
+	sxy, sxx := 0.0, 0.0
+	for i, y := range t {
+		x := float64(i) - mx
+		sxy += x * (y - t[0] - my)
+		sxx += x * x
+	}
+	out := make([]float64, len(t))
+	for i, y := range t {
+		out[i] = math.Abs(y - t[0] - my - sxy/sxx*(float64(i)-mx))
+	}
+	return out
+}
+
+// plainRate gives the plain number near rate (a whole, half or tenth of a Hz)
+// where it differs from it by less than slack over the length of the stamps, s;
+// otherwise rate to nine digits, so that an even file written out and read
+// again has the same rate.
+func plainRate(rate, length, slack float64) float64 {
+	for _, step := range []float64{1, 0.5, 0.1} {
+		if r := math.Round(rate/step) * step; r > 0 && math.Abs(rate/r-1)*length < slack {
+			return roundDigits(r, 9)
+		}
+	}
+	return roundDigits(rate, 9)
+}
+
+// roundDigits rounds x to n significant digits.
+func roundDigits(x float64, n int) float64 {
+	if x == 0 {
+		return 0
+	}
+	shift := exactTen[min(22, max(0, n-1-int(math.Floor(math.Log10(math.Abs(x))))))]
+	return math.Round(x*shift) / shift
+}
+
+// planPackets decides for stamps that several samples share.
+func planPackets(t []float64) (p stampPlan, ok bool) {
+	var starts []int
+	for i := range t {
+		if i == 0 || t[i] > t[i-1] {
+			starts = append(starts, i)
+		}
+	}
+	if len(starts) < 3 {
+		return p, false
+	}
+	steps := make([]float64, 0, len(starts))
+	for i := 1; i < len(starts); i++ {
+		steps = append(steps, t[starts[i]]-t[starts[i-1]])
+	}
+	sorted := slices.Sorted(slices.Values(steps))
+	median := sorted[len(sorted)/2]
+	rows, time := 0, 0.0
+	// The first packet may be cut; it is not counted.
+	for i := 1; i < len(steps); i++ {
+		if steps[i] < 1.8*median {
+			rows += starts[i+1] - starts[i]
+			time += steps[i]
+		}
+	}
+	if rows == 0 || time == 0 {
+		return p, false
+	}
+	p.packets = true
+	p.measured = float64(rows) / time
+	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
+	p.hole = 1.8 * median
+	p.jitter = median
+	return p, p.rate >= MinRate && p.rate <= MaxRate
+}

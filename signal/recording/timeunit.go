@@ -1,0 +1,336 @@
+package recording
+
+import (
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"setdown/signal/remark"
+	"setdown/signal/unit"
+)
+
+// timeFor picks the time column for a sensor of a draft: the one that names the
+// sensor or the side, else the one that names none; −1 when there is none.
+func (l *layout) timeFor(d *draft, from int) int {
+	best, score := -1, -1
+	for i := range l.cols {
+		c := &l.cols[i]
+		if c.role != roleTime || !c.useful() {
+			continue
+		}
+		n := 1
+		switch {
+		case c.acc && from >= 3 && !c.gyr, c.gyr && from < 3 && !c.acc, c.side != SideUnknown && d.side != SideUnknown && c.side != d.side:
+			continue
+		case c.acc || c.gyr || c.side != SideUnknown && c.side == d.side:
+			n = 40
+		}
+		// Finer stamps are the better clock; among equals the first is taken.
+		n += 3 * min(c.distinct*10/max(1, len(l.s.sample)), 10)
+		if c.stated {
+			n++
+		}
+		if n > score {
+			best, score = i, n
+		}
+	}
+	if best < 0 {
+		best = l.indexLike(roleCounter)
+	}
+	if best < 0 {
+		best = l.unnamedTime()
+	}
+	return best
+}
+
+// indexLike finds a number column of a role whose values rise.
+func (l *layout) indexLike(want role) int {
+	for i := range l.cols {
+		c := &l.cols[i]
+		if c.role == want && c.kind == cellsNumber && l.rises(i) {
+			return i
+		}
+	}
+	return -1
+}
+
+// unnamedTime finds a first column without a name whose values rise.
+func (l *layout) unnamedTime() int {
+	if len(l.cols) > 0 && l.cols[0].role == roleNone && l.cols[0].kind == cellsNumber && strings.TrimSpace(l.cols[0].name) == "" && l.rises(0) {
+		return 0
+	}
+	return -1
+}
+
+// rises tells whether the numbers of a column rise nearly always.
+func (l *layout) rises(i int) bool {
+	up, n := 0, 0
+	before := math.Inf(-1)
+	for _, r := range l.s.sample {
+		if i >= len(r) {
+			continue
+		}
+		v, ok := parseNumber([]byte(r[i]), l.s.decimal)
+		if !ok {
+			continue
+		}
+		n++
+		if v > before {
+			up++
+		}
+		before = v
+	}
+	return n > 2 && up*10 >= n*8
+}
+
+// decideTime fills in how a feed's time is read, from the column's heading and
+// the raw stamps of its first rows.
+func (l *layout) decideTime(f *feed) error {
+	p := &f.time
+	p.mul, p.div, p.date = 1, 1, -1
+	if p.col < 0 {
+		return l.countRows(p)
+	}
+	c := &l.cols[p.col]
+	if c.kind == cellsMoment {
+		return l.decideMoment(p, c)
+	}
+	p.kind = timeNumber
+	raw := l.firstCells(p.col)
+	places := 0
+	for _, r := range raw {
+		if i := strings.IndexByte(r, l.s.decimal); i >= 0 {
+			places = max(places, len(r)-i-1)
+		}
+	}
+	step := l.rawStep(f)
+	switch {
+	case step <= 0:
+		return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
+	case c.role != roleTime || c.name == "":
+		if err := l.decideCounter(p, c, step); err != nil {
+			return err
+		}
+	case c.stated && c.unit.Kind == unit.Time:
+		p.setUnit(c.unit)
+	default:
+		if err := l.inferUnit(p, c, step); err != nil {
+			return err
+		}
+	}
+	p.quantum = math.Pow(10, -float64(places)) * p.mul / p.div
+	return l.decideEpoch(p, c, raw)
+}
+
+// setUnit takes the unit of the stamps, with whole divisors so that a decimal
+// stamp is rounded once.
+func (p *timePlan) setUnit(u unit.Unit) {
+	switch u {
+	case unit.Millisecond:
+		p.div = 1e3
+	case unit.Microsecond:
+		p.div = 1e6
+	case unit.Nanosecond:
+		p.div = 1e9
+	default:
+		p.mul = u.Factor
+	}
+}
+
+// countRows makes the time of a file without one.
+func (l *layout) countRows(p *timePlan) error {
+	rate := l.givenRate()
+	if rate <= 0 {
+		return l.fail("no time column and no sampling rate").
+			hint("give the rate with --rate HZ, or say with --columns which column holds the time")
+	}
+	p.kind, p.div = timeNone, rate
+	return nil
+}
+
+// givenRate is the rate that the user or the preamble states, Hz, or 0.
+func (l *layout) givenRate() float64 {
+	if l.opt.Rate > 0 {
+		return l.opt.Rate
+	}
+	if l.opt.Mapping != nil && l.opt.Mapping.Rate > 0 {
+		return l.opt.Mapping.Rate
+	}
+	return preambleRate(l.s.preamble)
+}
+
+// rateWords finds a stated sampling rate in a preamble line.
+var rateWords = regexp.MustCompile(`(?i)(sampl\w*|abtast\w*|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|bemonster\w*|campion\w*|muestreo|[ée]chantillon\w*|\brate\b|\brata\b|\bfs\b|\bodr\b|output data rate)[^0-9]*([0-9]+(?:[.,][0-9]+)?)\s*(k?hz)?|([0-9]+(?:[.,][0-9]+)?)\s*hz`)
+
+// preambleRate returns the sampling rate stated in the lines, Hz, or 0.
+func preambleRate(lines []string) float64 {
+	for _, l := range lines {
+		m := rateWords.FindStringSubmatch(l)
+		if m == nil {
+			continue
+		}
+		text := m[2]
+		if text == "" {
+			text = m[4]
+		}
+		v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+		if strings.EqualFold(m[3], "khz") {
+			v *= 1000
+		}
+		if err == nil && v >= MinRate && v <= MaxRate {
+			return v
+		}
+	}
+	return 0
+}
+
+// decideCounter reads a column as a counter of samples.
+func (l *layout) decideCounter(p *timePlan, c *column, step float64) error {
+	rate := l.givenRate()
+	if rate <= 0 {
+		return l.fail("counts samples, but no sampling rate is stated").column(c.name).hint("give the rate with --rate HZ")
+	}
+	p.div, p.counter = rate, true
+	// A counter may count ticks of a finer clock; its step then is not 1.
+	if step > 1.5 && step == math.Round(step) {
+		p.div = rate * step
+	}
+	p.wrap = wrapOf(l, c.index, step) / p.div
+	return nil
+}
+
+// wrapOf guesses at which power of two a whole-number counter wraps: the
+// smallest that its first values and a step fit into; 0 for other columns.
+func wrapOf(l *layout, col int, _ float64) float64 {
+	top, whole := 0.0, true
+	for _, r := range l.firstCells(col) {
+		v, _ := parseNumber([]byte(r), l.s.decimal)
+		top = max(top, v)
+		whole = whole && v == math.Trunc(v) && v >= 0
+	}
+	if !whole {
+		return 0
+	}
+	for _, bits := range []int{8, 16, 24, 32} {
+		if w := math.Ldexp(1, bits); top < w {
+			if bits == 8 && len(l.s.sample) > 0 && !l.wrapsIn(col, w) {
+				continue
+			}
+			if bits == 24 && !l.wrapsIn(col, w) {
+				continue
+			}
+			return w
+		}
+	}
+	return 0
+}
+
+// wrapsIn tells whether the column steps back by nearly w among the first rows.
+func (l *layout) wrapsIn(col int, w float64) bool {
+	before := -1.0
+	for _, r := range l.firstCells(col) {
+		v, _ := parseNumber([]byte(r), l.s.decimal)
+		if before-v > 0.9*w && before-v < w {
+			return true
+		}
+		before = v
+	}
+	return false
+}
+
+// inferUnit finds the unit of the stamps from their step: between MinRate and
+// MaxRate exactly one of s, ms, µs and ns is possible.
+func (l *layout) inferUnit(p *timePlan, c *column, step float64) error {
+	for _, u := range []unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, unit.Nanosecond} {
+		if s := step * u.Factor; s >= 1.0/MaxRate && s < 1.0/MinRate {
+			p.setUnit(u)
+			c.unit, c.unitFrom = u, "inferred"
+			if u != unit.Second {
+				l.remarks.Append(remark.Remark{Code: "time-unit", Level: remark.Doubt, Place: remark.At(l.f.name, l.s.header, none()), Count: 1,
+					Text: "the time column " + strconv.Quote(c.name) + " states no unit; it was read as " + u.Symbol + ", which gives " + strconv.FormatFloat(1/s, 'g', 4, 64) + " Hz"})
+			}
+			return nil
+		}
+	}
+	return l.fail("its step of %g is no sampling interval in s, ms, us or ns", step).column(c.name).
+		hint("raw motion is read at %d to %d Hz; state the unit with --columns", MinRate, MaxRate)
+}
+
+// firstCells returns the filled cells of a column in the first rows.
+func (l *layout) firstCells(col int) []string {
+	var out []string
+	for _, r := range l.s.sample {
+		if col < len(r) && !isMissing([]byte(r[col])) {
+			out = append(out, r[col])
+		}
+	}
+	return out
+}
+
+// rawStep is the mean advance of the stamps per row of the feed, in the file's
+// units, over the first rows, from the steps that are not holes.
+func (l *layout) rawStep(f *feed) float64 {
+	var t []float64
+	var cells [][]byte
+	for _, r := range l.s.sample {
+		if f.time.col >= len(r) || !f.sampleHas(r) {
+			continue
+		}
+		if len(f.keys) > 0 {
+			cells = cells[:0]
+			for _, c := range r {
+				cells = append(cells, []byte(c))
+			}
+			ch, ok := f.match[string(joinKey(nil, cells, f.keys))]
+			if !ok || ch > 0 && ch != 3 {
+				continue
+			}
+		}
+		p := timePlan{mul: 1, div: 1, base: bigBase([]byte(l.s.sample[0][f.time.col]))}
+		if v, ok := p.number([]byte(r[f.time.col]), l.s.decimal); ok {
+			t = append(t, v)
+		}
+	}
+	d := intervals(t)
+	zero := 0
+	var pos []float64
+	for _, x := range d {
+		if x == 0 {
+			zero++
+		} else if x > 0 {
+			pos = append(pos, x)
+		}
+	}
+	if len(pos) == 0 {
+		return 0
+	}
+	slices.Sort(pos)
+	return pos[len(pos)/2] * float64(len(pos)) / float64(len(pos)+zero)
+}
+
+// sampleHas tells whether a sample row has a value for a sparse feed.
+func (f *feed) sampleHas(r []string) bool {
+	if !f.sparse || len(f.keys) > 0 {
+		return true
+	}
+	return filledIn(r, f.col[:])
+}
+
+// bigBase is the whole part of a number that is too big to be subtracted
+// without loss as a float64; else 0.
+func bigBase(cell []byte) int64 {
+	i := 0
+	for i < len(cell) && cell[i]-'0' <= 9 {
+		i++
+	}
+	if i < 9 || i > 18 {
+		return 0
+	}
+	v, err := strconv.ParseInt(string(cell[:i]), 10, 64)
+	if err != nil {
+		return 0
+	}
+	return v
+}

@@ -1,0 +1,152 @@
+package recording
+
+import (
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/runes"
+	"golang.org/x/text/transform"
+	"golang.org/x/text/unicode/norm"
+)
+
+// meaning is what a word in a heading or a file name tells.
+type meaning uint8
+
+const (
+	meansNothing meaning = iota
+	meansAcc
+	meansGyr
+	meansAxis
+	meansSide
+	meansSite
+	meansTime
+	meansDate
+	meansCounter
+	meansCadence
+	meansSpeed
+	meansDistance
+	meansHeart
+	meansOther // a quantity that setdown does not use
+	meansFiller
+	meansChannel
+	meansValue
+	meansPlacement
+	meansLinear
+)
+
+// words lists, per meaning, the words in English, German, French, Spanish,
+// Italian and Dutch, folded: lower case, without accents, ß as ss.
+var words = map[meaning]string{
+	meansAcc: `acc accel accl accelerometer accelerometers acceleration accelerations accelero specificforce
+		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione
+		versnelling versnellingsmeter versn`,
+	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot
+		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel vitesseangulaire angulaire gyrometre
+		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid`,
+	meansSide: `left:L l:L lt:L lh:L links:L linker:L linke:L linkes:L gauche:L g:L izquierda:L izquierdo:L izq:L sinistra:L sinistro:L sin:L sx:L
+		right:R r:R rt:R rh:R rechts:R rechter:R rechte:R rechtes:R droite:R droit:R derecha:R derecho:R der:R destra:R destro:R dx:R`,
+	meansSite: `foot:F feet:F shoe:F instep:F insole:F heel:F fuss:F schuh:F fussrucken:F pied:F chaussure:F pie:F zapato:F zapatilla:F piede:F scarpa:F voet:F schoen:F
+		shank:S shin:S tibia:S tib:S lowerleg:S schienbein:S unterschenkel:S jambe:S pierna:S espinilla:S gamba:S stinco:S scheenbeen:S scheen:S onderbeen:S ankle:S
+		waist:W pelvis:W sacrum:W hip:W back:W lumbar:W trunk:W belt:W lowerback:W rucken:W ruecken:W becken:W hufte:W huefte:W taille:W bassin:W dos:W
+		cadera:W cintura:W espalda:W vita:W bacino:W schiena:W heup:W rug:W bekken:W
+		wrist:A arm:A hand:A watch:A phone:A forearm:A armband:A handgelenk:A uhr:A poignet:A montre:A bras:A main:A muneca:A reloj:A brazo:A polso:A orologio:A braccio:A
+		pols:A horloge:A onderarm:A`,
+	meansTime: `time t timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
+		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel seconds sekunden secondes segundos secondi seconden secs sec
+		milliseconds millis microseconds micros nanoseconds nanos ms us ns`,
+	meansDate:     `date datum fecha data day jour tag dia giorno dag`,
+	meansCounter:  `counter count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id`,
+	meansCadence:  `cadence spm steprate stepfrequency stridefrequency striderate stepsmin stridesmin schrittfrequenz trittfrequenz kadenz schritte cadencia cadenza cadans stapfrequentie pasfrequentie pasos passi pas`,
+	meansSpeed:    `speed velocity geschwindigkeit vitesse velocidad velocita snelheid`,
+	meansDistance: `distance dist distanz strecke entfernung distancia distanza afstand`,
+	meansHeart:    `heart hr bpm heartrate puls pulse herzfrequenz herzschlag cardiaque cardiaca hartslag fc`,
+	meansOther: `mag magn magnetometer magnetic magnetfeld magnetometre magnetometro temp temperature temperatur temperatura temperature temperatuur
+		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe lat lon latitude longitude gps
+		baro barometer power status error label activity force kraft marker emg humidity light`,
+	meansLinear:    `linear lineare lineaire lineal useracceleration useracc user gravity grav`,
+	meansFiller:    `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocity since start local system measurement instantaneous running run in wideband lownoise`,
+	meansChannel:   `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,
+	meansValue:     `value wert valeur valor valore waarde reading`,
+	meansPlacement: `side sensor placement position location seite cote lado lato zijde kant site device body bodypart segment ort lieu lugar luogo plaats sensorid sensorname deviceid name sensortype type`,
+}
+
+// vocabulary is words turned round: for each word its meanings, and the side
+// or site it names.
+type vocabulary map[string][]sense
+
+type sense struct {
+	means meaning
+	side  Side
+	site  Site
+}
+
+// dictionary is built once from words; it never changes.
+var dictionary = makeDictionary()
+
+func makeDictionary() vocabulary {
+	sides := map[string]Side{"L": Left, "R": Right}
+	sites := map[string]Site{"F": Foot, "S": Shin, "W": Waist, "A": Wrist}
+	v := vocabulary{}
+	for means, list := range words {
+		for _, w := range strings.Fields(list) {
+			w, tag, _ := strings.Cut(w, ":")
+			s := sense{means: means}
+			switch means {
+			case meansSide:
+				s.side = sides[tag]
+			case meansSite:
+				s.site = sites[tag]
+			}
+			v[w] = append(v[w], s)
+		}
+	}
+	return v
+}
+
+// is tells whether word has the meaning.
+func (v vocabulary) is(word string, m meaning) bool {
+	for _, s := range v[word] {
+		if s.means == m {
+			return true
+		}
+	}
+	return false
+}
+
+// fold makes text comparable: lower case, accents and ß undone.
+func fold(text string) string {
+	t := transform.Chain(norm.NFD, runes.Remove(runes.In(unicode.Mn)), norm.NFC)
+	out, _, err := transform.String(t, strings.ToLower(text))
+	if err != nil {
+		out = strings.ToLower(text)
+	}
+	return strings.ReplaceAll(out, "ß", "ss")
+}
+
+// tokens cuts a heading into folded words: at anything that is neither letter
+// nor digit, and where a small letter is followed by a capital ("accX").
+func tokens(text string) []string {
+	var out []string
+	var word strings.Builder
+	flush := func() {
+		if word.Len() > 0 {
+			out = append(out, fold(word.String()))
+			word.Reset()
+		}
+	}
+	var before rune
+	for _, r := range text {
+		switch {
+		case !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.Is(unicode.Mn, r):
+			flush()
+		case unicode.IsUpper(r) && (unicode.IsLower(before) || unicode.IsDigit(before)):
+			flush()
+			fallthrough
+		default:
+			word.WriteRune(r)
+		}
+		before = r
+	}
+	flush()
+	return out
+}
