@@ -78,7 +78,7 @@ func TestCoverageOfPairedDifference(t *testing.T) {
 			apart.add(DifferenceInterval(d.a.Values, d.b.Values, Config{}), truth, 0, sessions())
 		}
 		t.Logf("%s  paired %s | apart %s", f, paired, apart)
-		requireCoverage(t, f, f.n, paired.session)
+		requireCoverage(t, f, int(float64(f.n)*(1-f.lost)), paired.session)
 		require.GreaterOrEqual(t, apart.session, 0.92-tolerated(sessions()), "%s", f)
 	}
 }

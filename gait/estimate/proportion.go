@@ -7,20 +7,22 @@ import (
 
 // Proportion returns the share of true among outcomes, which are in time
 // order, with a Wilson score interval for the effective number of steps
+// nₑ = n/v. An outcome is taken to say on which side of a threshold a quantity
+// lies that is correlated from step to step, as a step lands heel first when
+// its strike angle is large enough: if neighbouring outcomes have correlation
+// r, the quantity has φ = sin(πr/2), and v is that of a median (see the package
+// comment; exact for a share of one half). Student's t with nₑ−1 degrees of
+// freedom stands for the normal quantile because φ is estimated.
 //
-//	nₑ = n (1−φ)/(1+φ),
-//
-// φ being the correlation of neighbouring outcomes, freed from a straight line
-// and from its small-sample bias. Where all outcomes are alike their
-// correlation cannot be told and n steps count as n. For few outcomes see
-// MedianInterval.
+// Where all outcomes are alike their correlation cannot be told, and n steps
+// count as n. For few outcomes see MedianInterval.
 func Proportion(outcomes []bool, cfg Config) Estimate {
 	n, share := len(outcomes), shareOf(outcomes)
 	if n < cfg.minimum() {
 		return tooFew(n, share, "share", cfg)
 	}
 	effective := effectiveOutcomes(outcomes)
-	low, high := wilson(share, effective, cfg.z())
+	low, high := wilson(share, effective, cfg.t(effective-1))
 	return Estimate{N: n, Center: share, Low: low, High: high,
 		Method: fmt.Sprintf("share; %s Wilson interval, %d steps counted as %d independent ones",
 			cfg.named(), n, int(math.Round(effective)))}
@@ -44,8 +46,8 @@ func effectiveOutcomes(outcomes []bool) float64 {
 			values[i] = 1
 		}
 	}
-	phi := neighbours(values)
-	return float64(len(outcomes)) * (1 - phi) / (1 + phi)
+	phi := math.Sin(math.Pi / 2 * neighbours(values))
+	return float64(len(outcomes)) / inflation(min(phi, maxCorrelation))
 }
 
 // wilson returns the score interval of a share p of n (Wilson, 1927, J. Am.
