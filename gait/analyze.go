@@ -29,12 +29,10 @@ func Analyze(ctx context.Context, set *recording.Set, s Settings) (*Result, erro
 	}
 	results := make([]*trackResult, len(tracks))
 	group, ctx := errgroup.WithContext(ctx)
-	if s.Workers > 0 {
-		group.SetLimit(s.Workers)
-	}
+	council := newCouncil(len(tracks))
 	for i, t := range tracks {
 		group.Go(func() error {
-			r, err := readTrack(ctx, t, s)
+			r, err := readTrack(ctx, t, s, council, i)
 			results[i] = r
 			return err
 		})
@@ -197,6 +195,13 @@ func choices(tracks []*recording.Track, results []*trackResult, s Settings) []Ch
 			Choice{t.Label + ": sampling rate", fmt.Sprintf("%.4g Hz", t.Rate)},
 			Choice{t.Label + ": alignment", fmt.Sprintf("from %d stance phases; up differs by %.1f deg between stances (median), %.0f %% of the turning is about the left-right axis, forward agrees with the travel of %s of the strides and with the push-off of %s",
 				a.Strides, a.UpSpread*180/math.Pi, a.AxisShare*100, share(a.ForwardVotes), share(a.PushOffVotes))})
+	}
+	for i, t := range tracks {
+		for _, how := range results[i].landings.From {
+			if how != "" {
+				out = append(out, Choice{t.Label + ": initial contact", how})
+			}
+		}
 	}
 	return append(out, Choice{"resampling", fmt.Sprintf("%d block resamples, seed %d", estimate.DefaultResamples, s.Seed)})
 }

@@ -22,9 +22,6 @@ type Settings struct {
 	// Excerpt is how many seconds of raw signal are kept for the pictures; 0
 	// keeps none.
 	Excerpt float64
-	// Workers is how many tracks are read at the same time; 0 means all. The
-	// result does not depend on it.
-	Workers int
 }
 
 // lowestLoweringRate is the lowest sampling rate, Hz, at which the lowering is

@@ -31,7 +31,8 @@ type trackResult struct {
 	steps     []step.Step
 	excerpt   *Excerpt
 	remarks   remark.List
-	aligned   bool
+	study     event.LandingStudy
+	landings  event.Landings
 }
 
 // tracker reads one track: it buffers until the alignment can be decided, then
@@ -42,6 +43,9 @@ type tracker struct {
 	part     orient.Part
 	limits   step.Limits
 	out      *trackResult
+	ctx      context.Context
+	council  *council
+	seat     int
 
 	pending  []*recording.Block
 	moving   float64 // s of movement so far
@@ -54,8 +58,8 @@ type tracker struct {
 }
 
 // readTrack analyses one track from its first to its last sample.
-func readTrack(ctx context.Context, t *recording.Track, set Settings) (*trackResult, error) {
-	r := &tracker{track: t, settings: set, limits: limitsAt(t.Rate), out: &trackResult{}, keep: 1}
+func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council, seat int) (*trackResult, error) {
+	r := &tracker{track: t, settings: set, limits: limitsAt(t.Rate), out: &trackResult{}, keep: 1, ctx: ctx, council: c, seat: seat}
 	if t.Site == recording.Shin {
 		r.part = orient.ShinPart
 	}
@@ -129,7 +133,7 @@ func (r *tracker) decide() error {
 	if err != nil {
 		return r.noSteps()
 	}
-	r.out.alignment, r.out.aligned = a, true
+	r.out.alignment = a
 	pitch := make([]float64, len(gyr[0]))
 	for i := range pitch {
 		v := a.ToSegment.Apply([3]float64{gyr[0][i] - a.Bias[0], gyr[1][i] - a.Bias[1], gyr[2][i] - a.Bias[2]})
@@ -143,12 +147,26 @@ func (r *tracker) decide() error {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
 	}
 	r.excerpt(pitch, acc)
+	r.studyLandings(a)
+	if r.out.landings, err = r.council.decide(r.ctx, r.seat, &r.out.study); err != nil {
+		return err
+	}
 	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, r.contact)
 	for _, b := range r.pending {
 		r.detector.Push(b)
 	}
 	r.pending = nil
 	return nil
+}
+
+// studyLandings looks at the buffered landings, from which the council decides
+// how initial contact is read.
+func (r *tracker) studyLandings(a orient.Alignment) {
+	d := event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
+	for _, b := range r.pending {
+		d.Push(b)
+	}
+	d.Flush()
 }
 
 // noSteps is the error of a track that never walks or runs.
@@ -160,7 +178,7 @@ func (r *tracker) noSteps() error {
 
 // contact takes one window of the detector.
 func (r *tracker) contact(w *event.Window) {
-	c := event.Find(w, r.pitch)
+	c := event.Find(w, r.out.landings, r.pitch)
 	r.pitch = c.Pitch
 	s := step.Measure(w, &c, r.track.Side, r.limits, r.wantCurve())
 	if math.IsNaN(s.InitialContact) {

@@ -19,8 +19,6 @@ type Contact struct {
 	// sample of the window, NaN outside From…To.
 	Pitch    []float64
 	From, To int
-	// Impact is the sample of the first hard acceleration, NaN without one.
-	Impact float64
 }
 
 // The search ranges of Find, s; angles in rad. Own choices, see
@@ -36,15 +34,21 @@ const (
 
 // Find locates the events of a foot in the window. pitch is scratch space and
 // may be nil; the Contact's Pitch uses it.
-func Find(w *Window, pitch []float64) Contact {
-	c := Contact{IC: math.NaN(), FF: math.NaN(), TO: math.NaN(), Impact: math.NaN()}
-	c.Flat, c.FlatRate = flat(w)
-	c.integrate(w, pitch)
-	c.IC = initialContact(w, &c)
+func Find(w *Window, how Landings, pitch []float64) Contact {
+	c := newContact(w, pitch)
+	c.IC = initialContact(w, &c, how)
 	c.FF = footFlat(w, &c)
 	if w.DownEnd >= 0 {
-		c.TO = toeOff(w, &c)
+		c.TO = toeOff(w)
 	}
+	return c
+}
+
+// newContact finds mid-stance and the pitch around it.
+func newContact(w *Window, pitch []float64) Contact {
+	c := Contact{IC: math.NaN(), FF: math.NaN(), TO: math.NaN()}
+	c.Flat, c.FlatRate = flat(w)
+	c.integrate(w, pitch)
 	return c
 }
 
@@ -142,27 +146,44 @@ func (c *Contact) center(w *Window) {
 }
 
 // footFlat returns the first moment after initial contact at which the pitch
-// is within FlatBand of its mid-stance value.
+// comes within FlatBand of its mid-stance value.
 func footFlat(w *Window, c *Contact) float64 {
-	if math.IsNaN(c.IC) {
+	if math.IsNaN(c.IC) || c.IC < float64(c.From) || c.IC > float64(c.To) {
 		return math.NaN()
 	}
-	i := int(math.Ceil(c.IC))
-	if i < c.From || i > c.To {
-		return math.NaN()
-	}
-	if math.Abs(PitchAt(c, c.IC)) <= FlatBand {
+	start := PitchAt(c, c.IC)
+	if math.Abs(start) <= FlatBand {
 		return c.IC
 	}
-	for ; i <= c.To && i <= c.Flat+1; i++ {
-		if math.Abs(c.Pitch[i]) > FlatBand {
-			continue
+	sign := math.Copysign(1, start)
+	for i := int(math.Ceil(c.IC)); i <= c.To && i <= c.Flat+1; i++ {
+		if sign*c.Pitch[i] <= FlatBand {
+			return math.Max(c.IC, crossing(w, c, i, sign*FlatBand))
 		}
-		a, b := PitchAt(c, math.Max(c.IC, float64(i-1))), c.Pitch[i]
-		edge := math.Copysign(FlatBand, a)
-		return float64(i) - (edge-b)/(a-b)*(float64(i)-math.Max(c.IC, float64(i-1)))
 	}
 	return math.NaN()
+}
+
+// crossing returns where the pitch passes level between the samples i−1 and i,
+// on the cubic through both pitches with both rates as slopes (Hermite).
+func crossing(w *Window, c *Contact, i int, level float64) float64 {
+	if i-1 < c.From {
+		return float64(i)
+	}
+	a, b := c.Pitch[i-1]-level, c.Pitch[i]-level
+	da, db := -w.Gyr[1][i-1]/w.Rate, -w.Gyr[1][i]/w.Rate
+	lo, hi := 0.0, 1.0
+	for range 30 {
+		t := (lo + hi) / 2
+		t2, t3 := t*t, t*t*t
+		v := a*(2*t3-3*t2+1) + da*(t3-2*t2+t) + b*(3*t2-2*t3) + db*(t3-t2)
+		if (v > 0) == (a > 0) {
+			lo = t
+		} else {
+			hi = t
+		}
+	}
+	return float64(i-1) + hi
 }
 
 // PitchAt returns the pitch at the fractional sample i, rad, by linear

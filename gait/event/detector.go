@@ -1,6 +1,7 @@
 package event
 
 import (
+	"math"
 	"slices"
 
 	"setdown/signal/orient"
@@ -35,6 +36,7 @@ type Detector struct {
 	gyr     [3][]float64
 	void    []recording.Void
 	finder  *swingFinder
+	rests   rests
 	last    swing
 	hasLast bool
 	open    bool
@@ -63,16 +65,21 @@ func (d *Detector) Push(b *recording.Block) {
 		}
 		d.void = append(d.void, b.Void[i])
 		s, ok := d.finder.push(g[1])
-		switch {
-		case ok:
+		if ok {
 			d.landed(s)
-		case d.hasLast && float64(d.finder.i-d.last.upEnd) > (standing+confirm)*d.rate:
+		}
+		if from, to, ended := d.rests.push(d.finder.i-1, size(g), size(a)); ended {
+			d.rested(from, to)
+		}
+		if d.hasLast && float64(d.finder.i-d.last.upEnd) > (standing+confirm)*d.rate {
 			d.window(nil)
 			d.hasLast = false
 		}
 	}
 	d.trim()
 }
+
+func size(v [3]float64) float64 { return math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2]) }
 
 // begin starts a new span with the block.
 func (d *Detector) begin(b *recording.Block) {
@@ -82,6 +89,7 @@ func (d *Detector) begin(b *recording.Block) {
 	}
 	d.void = d.void[:0]
 	d.finder = newSwingFinder(d.rate, d.usual)
+	d.rests = rests{rate: d.rate}
 	d.hasLast = false
 }
 
@@ -126,7 +134,7 @@ func (d *Detector) window(next *swing) {
 		to = min(end, to)
 	}
 	w := &Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, Cut: cut,
-		Swing: d.last.peak - from, UpEnd: d.last.upEnd - from, DownEnd: -1, NextSwing: -1}
+		Irregular: d.last.irregular, Swing: d.last.peak - from, UpEnd: d.last.upEnd - from, DownEnd: -1, NextSwing: -1}
 	if next != nil {
 		w.DownEnd, w.NextSwing = next.downEnd-from, next.peak-from
 	}
@@ -138,11 +146,24 @@ func (d *Detector) window(next *swing) {
 	d.emit(w)
 }
 
+// travel is how far the movement carried the foot, m.
+func (d *Detector) travel(from, to int) float64 {
+	var acc, gyr [3][]float64
+	for k := range 3 {
+		acc[k], gyr[k] = d.acc[k][from-d.base:to-d.base], d.gyr[k][from-d.base:to-d.base]
+	}
+	x := orient.Travel(d.rate, acc, gyr, [3]float64{0, 0, 1}, [3]float64{})
+	return math.Hypot(x[0], x[1])
+}
+
 // trim drops samples that no later window can need, in large pieces.
 func (d *Detector) trim() {
 	keep := min(d.finder.i, d.finder.highAt) - int(2*margin*d.rate)
 	if !d.finder.rising || d.finder.peakAt < keep {
 		keep = min(keep, d.finder.i-int(2*longestSwing*d.rate))
+	}
+	if d.rests.moving && float64(d.finder.i-d.rests.from) < moveMost*d.rate {
+		keep = min(keep, d.rests.from)
 	}
 	if d.hasLast {
 		keep = min(keep, d.last.peak-int(2*margin*d.rate))

@@ -1,16 +1,155 @@
 package event
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"slices"
 
-// initialContact returns the fractional sample of initial contact, NaN where
-// no landing is seen.
-func initialContact(w *Window, c *Contact) float64 {
-	return rotationRise(w, c, 0.6)
+	"setdown/signal/recording"
+)
+
+// The constants of the landing search, times in s. Own choices; see
+// docs/events.md for how they were found and what they were judged on.
+const (
+	// riseShare is the share of the first toe-down peak after swing at which the
+	// rise is timed: the steepest part, where noise moves the crossing least.
+	riseShare = 0.6
+	// firstPeak is the share of the largest toe-down rate that a first peak has.
+	firstPeak = 0.6
+	// impactBefore and impactAfter bound the search for the heel's impact around
+	// the rise.
+	impactBefore, impactAfter = 0.070, 0.005
+	// otherBefore is how long before the end of the toe-up turn a foot that does
+	// not land heel first may land.
+	otherBefore = 0.08
+	// shuffleBefore is the same before the foot rests after a shuffle.
+	shuffleBefore = 0.20
+	// onsetShare is the share of the strongest jerk at which an impact begins.
+	onsetShare = 0.30
+	// heelShare is the least jerk of a heel contact against the jerk at flat.
+	heelShare = 0.20
+	// heelUp is the least toe-up pitch, rad, before the rise of a heel contact,
+	// and toeUnder the pitch below flat that shows that the forefoot came first.
+	heelUp   = 2.5 * math.Pi / 180
+	toeUnder = -3.5 * math.Pi / 180
+	// steady is the largest spread (scaled MAD, s) between impact and rise at
+	// which the impact itself is taken as initial contact; up to fair, the rise
+	// is taken with the median distance to the impact.
+	steady = 0.004
+	fair   = 0.010
+	// leastLandings is how many landings decide about the impact.
+	leastLandings = 8
+	// walkingShift and runningShift are from the rise back to initial contact
+	// where no impact is seen in the whole recording.
+	walkingShift, runningShift = -0.022, -0.018
+)
+
+// Landings says how initial contact is read in one session: from the impact,
+// where it is sharp and steady against the toe-down rise, else from the rise
+// with a constant shift. It is decided once, from the first minutes, for all
+// feet together: two ways of reading would make a difference between the sides.
+type Landings struct {
+	// Shift is from the rise to initial contact, s, by gait.
+	Shift [3]float64
+	// ByImpact tells where the impact itself is taken, by gait.
+	ByImpact [3]bool
+	// From says in words what decided, by gait; "" where nothing did.
+	From [3]string
 }
 
-// rotationRise returns where the toe-down turn after swing first rises through
-// share of its first peak.
-func rotationRise(w *Window, c *Contact, share float64) float64 {
+// DefaultLandings is used where a recording has too few landings to decide.
+func DefaultLandings() Landings {
+	return Landings{Shift: [3]float64{walkingShift, walkingShift, runningShift}}
+}
+
+// LandingStudy collects the landings of one foot in the first minutes.
+type LandingStudy struct{ gaps [3][]float64 }
+
+// Add takes one window; pitch is scratch space and is returned for the next.
+func (l *LandingStudy) Add(w *Window, pitch []float64) []float64 {
+	c := newContact(w, pitch)
+	if lobe := findLobe(w, &c); lobe.ok && lobe.heel && !w.Irregular {
+		if i := impact(w, lobe.rise-impactBefore*w.Rate, lobe.rise+impactAfter*w.Rate); !math.IsNaN(i) {
+			g := w.Gait()
+			l.gaps[g] = append(l.gaps[g], (i-lobe.rise)/w.Rate)
+		}
+	}
+	return c.Pitch
+}
+
+// spread is the median and the scaled MAD of the gaps, s; NaN with too few.
+func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
+	gaps := l.gaps[g]
+	if len(gaps) < leastLandings {
+		return math.NaN(), math.NaN()
+	}
+	middle = median(gaps)
+	dev := make([]float64, len(gaps))
+	for i, v := range gaps {
+		dev[i] = math.Abs(v - middle)
+	}
+	return middle, 1.4826 * median(dev)
+}
+
+// DecideLandings freezes how initial contact is read, for each of the studies.
+// Feet without enough landings of a gait have no say in it.
+func DecideLandings(studies []*LandingStudy) []Landings {
+	out := make([]Landings, len(studies))
+	for i := range out {
+		out[i] = DefaultLandings()
+	}
+	for _, g := range []Gait{Walking, Running} {
+		worst := math.NaN()
+		for _, s := range studies {
+			if _, mad := s.spread(g); !math.IsNaN(mad) && !(mad <= worst) {
+				worst = mad
+			}
+		}
+		for i, s := range studies {
+			out[i].decide(g, s, worst)
+		}
+	}
+	return out
+}
+
+// decide fills one gait of one foot; worst is the largest spread of all feet.
+func (l *Landings) decide(g Gait, s *LandingStudy, worst float64) {
+	middle, mad := s.spread(g)
+	switch {
+	case math.IsNaN(mad) && !(worst <= fair):
+	case worst <= steady:
+		l.ByImpact[g] = true
+		l.From[g] = fmt.Sprintf("the onset of the impact (it keeps within %.1f ms of the toe-down rise)", worst*1e3)
+	case worst <= fair:
+		l.From[g] = fmt.Sprintf("the toe-down rise, shifted to the median impact (impacts scatter by %.1f ms)", worst*1e3)
+	default:
+		l.From[g] = fmt.Sprintf("the toe-down rise, shifted by %.0f ms (impacts scatter by %.0f ms, too much to time by them)", l.Shift[g]*1e3, worst*1e3)
+		return
+	}
+	if !math.IsNaN(middle) {
+		l.Shift[g] = middle
+	}
+}
+
+func median(x []float64) float64 {
+	s := slices.Clone(x)
+	slices.Sort(s)
+	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
+}
+
+// lobe is the first toe-down turn after swing.
+type lobe struct {
+	// rise is the fractional sample at which the rate passes riseShare of the
+	// first peak; peak is that peak's sample.
+	rise float64
+	peak int
+	// heel tells whether the turn can be the lowering after a heel contact.
+	heel bool
+	ok   bool
+}
+
+// findLobe looks for the toe-down turn between the end of swing and mid-stance.
+func findLobe(w *Window, c *Contact) lobe {
 	r := w.Gyr[1]
 	i := w.UpEnd
 	for i > w.Swing && r[i] > 0 {
@@ -19,29 +158,124 @@ func rotationRise(w *Window, c *Contact, share float64) float64 {
 	end := c.Flat
 	for ; i < end && r[i] <= 0; i++ {
 	}
-	peak := i
+	if i >= end || i < 1 {
+		return lobe{}
+	}
+	top := i
 	for j := i; j < end; j++ {
-		if r[j] > r[peak] {
-			peak = j
+		if r[j] > r[top] {
+			top = j
 		}
 	}
-	level := share * r[peak]
-	for j := max(i, 1); j <= peak; j++ {
+	peak := i
+	for peak < top && !(r[peak] >= firstPeak*r[top] && r[peak] >= r[peak-1] && r[peak] > r[peak+1]) {
+		peak++
+	}
+	level := riseShare * r[peak]
+	for j := i; j <= peak; j++ {
 		if r[j] >= level && r[j-1] < level {
-			return float64(j-1) + (level-r[j-1])/(r[j]-r[j-1])
+			l := lobe{rise: float64(j-1) + (level-r[j-1])/(r[j]-r[j-1]), peak: peak, ok: true}
+			l.heel = heelContact(w, c, l)
+			return l
 		}
 	}
-	return float64(w.UpEnd)
+	return lobe{}
 }
 
-// toeOff returns the fractional sample of toe-off.
-func toeOff(w *Window, c *Contact) float64 {
-	r := w.Gyr[1]
-	i := stanceEnd(w)
-	for ; i+1 < w.Len() && i < w.NextSwing; i++ {
-		if r[i] > 0 && r[i+1] <= 0 {
-			return float64(i) + r[i]/(r[i]-r[i+1])
+// heelContact tells a lowering after heel contact from a toe-down turn in the
+// air: before it the toes are up, after it the foot is flat and not beyond, and
+// something hits the ground as it begins.
+func heelContact(w *Window, c *Contact, l lobe) bool {
+	if !(PitchAt(c, l.rise) > heelUp) {
+		return false
+	}
+	for i := l.peak; i <= c.Flat; i++ {
+		if c.Pitch[i] < toeUnder {
+			return false
 		}
 	}
-	return math.NaN()
+	before := strongest(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate)
+	after := strongest(w, l.rise+impactAfter*w.Rate, float64(c.Flat))
+	return before >= heelShare*after
+}
+
+// initialContact returns the fractional sample of initial contact, NaN where
+// no landing is seen.
+func initialContact(w *Window, c *Contact, how Landings) float64 {
+	l := findLobe(w, c)
+	if !l.ok || !l.heel || w.Irregular {
+		return otherLanding(w, c)
+	}
+	g := w.Gait()
+	if how.ByImpact[g] {
+		i := impact(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate)
+		if math.Abs(i-l.rise-how.Shift[g]*w.Rate) < 0.02*w.Rate {
+			return i
+		}
+	}
+	return l.rise + how.Shift[g]*w.Rate
+}
+
+// otherLanding is the onset of the strongest impact between the end of swing
+// and mid-stance, for feet that land flat or on the forefoot.
+func otherLanding(w *Window, c *Contact) float64 {
+	before := otherBefore
+	if w.Irregular {
+		before = shuffleBefore
+	}
+	from := math.Max(float64(w.Swing), float64(w.UpEnd)-before*w.Rate)
+	i := impact(w, from, float64(c.Flat))
+	if math.IsNaN(i) {
+		return float64(w.UpEnd)
+	}
+	return i
+}
+
+// jerk is the size of the change of acceleration from sample i to i+1, m/s²;
+// 0 next to a sample that is voided.
+func jerk(w *Window, i int) float64 {
+	if (w.Void[i]|w.Void[i+1])&recording.VoidAcc != 0 {
+		return 0
+	}
+	x, y, z := w.Acc[0][i+1]-w.Acc[0][i], w.Acc[1][i+1]-w.Acc[1][i], w.Acc[2][i+1]-w.Acc[2][i]
+	return math.Sqrt(x*x + y*y + z*z)
+}
+
+// strongest is the largest jerk between two fractional samples.
+func strongest(w *Window, from, to float64) float64 {
+	best := 0.0
+	for i := max(0, int(from)); i < min(w.Len()-1, int(to)); i++ {
+		best = math.Max(best, jerk(w, i))
+	}
+	return best
+}
+
+// impact returns the fractional sample at which the first strong impact
+// between from and to begins, NaN where the range is empty or nothing moves.
+//
+// The jerk of sample interval k is the change of acceleration over it. The
+// first interval above onsetShare of the range's largest one, or the next, runs
+// at the full slope; what the intervals before it show of that slope is the
+// part of them that lies behind the onset:
+//
+//	onset = k + 1 − J(k)/S − (J(k−1) − J₀)/S,  S = max(J(k), J(k+1)),
+//
+// with J₀ the jerk before, in the smooth swing.
+func impact(w *Window, from, to float64) float64 {
+	lo, hi := max(3, int(from)), min(w.Len()-3, int(math.Ceil(to)))
+	if hi <= lo {
+		return math.NaN()
+	}
+	level := onsetShare * strongest(w, float64(lo), float64(hi+1))
+	if level == 0 {
+		return math.NaN()
+	}
+	k := lo
+	for k < hi && jerk(w, k) < level {
+		k++
+	}
+	slope := math.Max(jerk(w, k), jerk(w, k+1))
+	quiet := math.Min(jerk(w, k-2), jerk(w, k-3))
+	part := math.Max(0, math.Min(1, (jerk(w, k-1)-quiet)/slope))
+	return float64(k+1) - jerk(w, k)/slope - part
 }

@@ -10,6 +10,8 @@ type swing struct {
 	downEnd, peak, upEnd int
 	// angle is the toe-up turn, rad; fastest its largest rate, rad/s.
 	angle, fastest float64
+	// irregular marks a movement between two rests without a swing's shape.
+	irregular bool
 }
 
 // The limits of a swing. They keep standing, fidgeting and drift out; the
@@ -22,12 +24,17 @@ const (
 	turnBack = 12 * math.Pi / 180
 	// leastSwing and leastRate are the smallest swing, rad, and its smallest
 	// fastest rate, rad/s.
-	leastSwing = 18 * math.Pi / 180
-	leastRate  = 1.2
+	leastSwing = 14 * math.Pi / 180
+	leastRate  = 1.0
 	// shareSwing and shareRate are the smallest swing as shares of the person's
 	// usual one.
-	shareSwing = 0.40
-	shareRate  = 0.35
+	shareSwing = 0.25
+	shareRate  = 0.20
+	// spent and again are shares of the fastest rate: below spent the toe-up
+	// turn has died down, above again it has come back (many walkers turn up in
+	// two pushes). The lowest angle itself is no good end: a foot that lands flat
+	// creeps on for all of stance.
+	spent, again = 0.10, 0.35
 	// longestSwing is the longest time, s, between the ends of a swing.
 	longestSwing = 1.6
 )
@@ -50,8 +57,8 @@ type swingFinder struct {
 	lowAt   int
 	fastest float64 // since highAt, positive
 	peakAt  int
+	endAt   int // where the toe-up turn has died down, −1 while it has not
 	started bool
-	// pending holds the swing that ended at the last low, until it is confirmed.
 }
 
 func newSwingFinder(rate float64, usual usualSwing) *swingFinder {
@@ -88,7 +95,7 @@ func (f *swingFinder) push(rate float64) (swing, bool) {
 func (f *swingFinder) rise(i int) {
 	if f.angle >= f.high {
 		f.high, f.highAt = f.angle, i
-		f.low, f.lowAt, f.fastest, f.peakAt = f.angle, i, 0, i
+		f.low, f.lowAt, f.fastest, f.peakAt, f.endAt = f.angle, i, 0, i, -1
 		return
 	}
 	f.follow(i, f.prev)
@@ -100,7 +107,13 @@ func (f *swingFinder) rise(i int) {
 // follow keeps the lowest point and the fastest toe-up moment since the top.
 func (f *swingFinder) follow(i int, rate float64) {
 	if -rate > f.fastest {
-		f.fastest, f.peakAt = -rate, i
+		f.fastest, f.peakAt, f.endAt = -rate, i, -1
+	}
+	switch {
+	case -rate > again*f.fastest:
+		f.endAt = -1
+	case f.endAt < 0 && -rate < spent*f.fastest:
+		f.endAt = i
 	}
 	if f.angle < f.low {
 		f.low, f.lowAt = f.angle, i
@@ -109,24 +122,34 @@ func (f *swingFinder) follow(i int, rate float64) {
 
 // fall follows a toe-up turn and ends it when the segment turns back.
 func (f *swingFinder) fall(i int, rate float64) (swing, bool) {
-	if f.angle <= f.low {
-		f.follow(i, rate)
-		return swing{}, false
-	}
+	f.follow(i, rate)
 	if f.angle-f.low <= turnBack {
 		return swing{}, false
 	}
 	s, ok := f.take()
 	f.rising, f.high, f.highAt = true, f.angle, i
-	f.low, f.lowAt, f.fastest, f.peakAt = f.angle, i, 0, i
+	f.low, f.lowAt, f.fastest, f.peakAt, f.endAt = f.angle, i, 0, i, -1
 	return s, ok
 }
 
 // take returns the turn from the last top to the last low, if it is a swing.
 func (f *swingFinder) take() (swing, bool) {
 	s := swing{downEnd: f.highAt, peak: f.peakAt, upEnd: f.lowAt, angle: f.high - f.low, fastest: f.fastest}
+	if f.endAt >= 0 {
+		s.upEnd = f.endAt
+	}
 	ok := s.angle >= f.leastAngle && s.fastest >= f.leastFastest &&
 		float64(s.upEnd-s.peak)*f.dt <= longestSwing/2 && float64(s.peak-s.downEnd)*f.dt <= longestSwing
+	return s, ok
+}
+
+// settle ends the turn under way, because the foot rests, and returns the
+// swing that it was.
+func (f *swingFinder) settle() (swing, bool) {
+	s, ok := f.flush()
+	i := f.i - 1
+	f.rising, f.high, f.highAt = true, f.angle, i
+	f.low, f.lowAt, f.fastest, f.peakAt, f.endAt = f.angle, i, 0, i, -1
 	return s, ok
 }
 

@@ -19,6 +19,9 @@ type Window struct {
 	// and the fastest moment of the swing that follows; both are −1 where no
 	// swing follows (the person stopped, or the recording ended).
 	DownEnd, NextSwing int
+	// Irregular is true where the foot moved on and landed without the shape of
+	// a swing: a turn or a shuffle.
+	Irregular bool
 	// Cut is true where the recording ended or broke inside the window.
 	Cut bool
 }

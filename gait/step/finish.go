@@ -88,6 +88,8 @@ func strikeOf(angle float64) Strike {
 func (s *Step) judge(cut bool) {
 	s.Used = true
 	switch {
+	case s.Irregular:
+		s.leaveOut("a turn or shuffle without a clear swing")
 	case math.IsNaN(s.ToeOff) && cut:
 		s.leaveOut("the recording ends or breaks in this step")
 	case math.IsNaN(s.ToeOff):

@@ -47,6 +47,7 @@ func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limi
 		return s
 	}
 	s.InitialContact = w.Time(c.IC)
+	s.Irregular = w.Irregular
 	if !math.IsNaN(c.TO) {
 		s.ToeOff = w.Time(c.TO)
 		s.ContactTime = s.ToeOff - s.InitialContact

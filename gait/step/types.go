@@ -64,6 +64,8 @@ type Step struct {
 	// HeelContactPeak and FootFlatPeak are peaks of the high-passed
 	// acceleration, m/s², near initial contact and foot-flat.
 	HeelContactPeak, FootFlatPeak float64
+	// Irregular marks a step without the shape of a swing: a turn or a shuffle.
+	Irregular bool
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool

@@ -354,31 +354,37 @@ func (s *aligner) firstTurn(i int, axis [3]float64) int {
 	return 0
 }
 
-// travel integrates from stance i to stance j and returns the displacement in
-// the sensor axes of stance i, m, with the velocity forced to zero at both
-// ends.
+// travel is Travel from stance i to stance j.
 func (s *aligner) travel(i, j int, up, bias [3]float64) [3]float64 {
-	dt := 1 / s.rate
+	var acc, gyr [3][]float64
+	for k := range 3 {
+		acc[k], gyr[k] = s.acc[k][i:j+1], s.gyr[k][i:j+1]
+	}
+	return Travel(s.rate, acc, gyr, up, bias)
+}
+
+// Travel returns how far a body moved between two rests, m, in the axes it has
+// at the first sample: strap-down integration of acc (m/s²) and gyr (rad/s) at
+// rate Hz, from rest at the first sample, where up is the direction of gravity's
+// reaction, to rest at the last; the velocity that is left there is taken off
+// in proportion to time. bias (rad/s) is taken off the rate.
+func Travel(rate float64, acc, gyr [3][]float64, up, bias [3]float64) [3]float64 {
+	dt := 1 / rate
 	q := Identity()
 	g := scale3(up, unit.StandardGravity)
-	n := j - i
-	var v, p, sumV [3]float64
-	var prev [3]float64
-	vel := make([][3]float64, 0, n+1)
-	for k := i; k <= j; k++ {
-		a := sub3(q.Rotate(s.at(s.acc, k)), g)
-		if k > i {
+	var v, sum, ramp, prev [3]float64
+	n := len(acc[0])
+	for k := range n {
+		a := sub3(q.Rotate([3]float64{acc[0][k], acc[1][k], acc[2][k]}), g)
+		if k > 0 {
 			v = add3(v, scale3(add3(a, prev), dt/2))
 		}
 		prev = a
-		vel = append(vel, v)
-		q = q.Step(sub3(s.at(s.gyr, k), bias), dt)
+		sum = add3(sum, v)
+		q = q.Step(sub3([3]float64{gyr[0][k], gyr[1][k], gyr[2][k]}, bias), dt)
 	}
-	for k, vk := range vel {
-		sumV = sub3(vk, scale3(v, float64(k)/float64(n)))
-		p = add3(p, scale3(sumV, dt))
-	}
-	return p
+	ramp = scale3(v, float64(n)/2)
+	return scale3(sub3(sum, ramp), dt)
 }
 
 // still returns the mean rate over the longest stretch without movement and

@@ -1,0 +1,76 @@
+package event
+
+import (
+	"math"
+	"slices"
+)
+
+// Matching is the result of Match.
+type Matching struct {
+	// Pairs holds, for each matched reference event, its index and that of the
+	// detected event.
+	Pairs [][2]int
+	// Missed are the indices of reference events without a detected one, Extra
+	// those of detected events without a reference.
+	Missed, Extra []int
+}
+
+// Match pairs detected with reference events, both in s and rising, one to
+// one: the closest pairs first, none further apart than tolerance s. Of two
+// equally close pairs the earlier reference wins. NaN events match nothing and
+// are not counted.
+//
+//	reference   |      |         |
+//	detected     |        |   |
+//	             pair   pair  extra, and one missed
+func Match(reference, detected []float64, tolerance float64) Matching {
+	type candidate struct {
+		r, d int
+		gap  float64
+	}
+	var all []candidate
+	for r, t := range reference {
+		if math.IsNaN(t) {
+			continue
+		}
+		from, _ := slices.BinarySearch(detected, t-tolerance)
+		for d := from; d < len(detected) && detected[d] <= t+tolerance; d++ {
+			all = append(all, candidate{r, d, math.Abs(detected[d] - t)})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b candidate) int {
+		switch {
+		case a.gap < b.gap:
+			return -1
+		case a.gap > b.gap:
+			return 1
+		}
+		return a.r - b.r
+	})
+	usedR, usedD := make([]bool, len(reference)), make([]bool, len(detected))
+	var m Matching
+	for _, c := range all {
+		if !usedR[c.r] && !usedD[c.d] {
+			usedR[c.r], usedD[c.d] = true, true
+			m.Pairs = append(m.Pairs, [2]int{c.r, c.d})
+		}
+	}
+	slices.SortFunc(m.Pairs, func(a, b [2]int) int { return a[0] - b[0] })
+	for r, t := range reference {
+		if !usedR[r] && !math.IsNaN(t) {
+			m.Missed = append(m.Missed, r)
+		}
+	}
+	for d, t := range detected {
+		if !usedD[d] && !math.IsNaN(t) {
+			m.Extra = append(m.Extra, d)
+		}
+	}
+	return m
+}
+
+// F1 returns 2·found / (2·found + missed + extra): the harmonic mean of
+// sensitivity and positive predictive value. NaN when there is nothing at all.
+func (m Matching) F1() float64 {
+	return 2 * float64(len(m.Pairs)) / float64(2*len(m.Pairs)+len(m.Missed)+len(m.Extra))
+}

@@ -1,0 +1,81 @@
+package event
+
+import (
+	"math"
+
+	"setdown/signal/unit"
+)
+
+// The limits of a movement between two rests, times in s, rates in rad/s. Own
+// choices, set on open walking recordings with turns; see docs/events.md.
+const (
+	// restRate is the turning below which the foot may rest, restTime how long
+	// it must stay there.
+	restRate = 0.7
+	restTime = 0.06
+	// pivotRate is the turning below which a foot that feels gravity alone, within
+	// pivotAcc m/s², rests too: it turns on the spot.
+	pivotRate = 2.2
+	pivotAcc  = 0.8
+	// moveLeast and moveMost bound the length of a step's movement.
+	moveLeast, moveMost = 0.20, 2.0
+	// moveTravel is the least travel of the foot, m: less is shifting weight or
+	// turning on the spot. moveSpeed is the least mean speed, m/s.
+	moveTravel = 0.12
+	moveSpeed  = 0.15
+)
+
+// rests cuts the stream at moments of rest. Regular steps are found by their
+// swing; this finds those without one, as in turns and shuffles.
+type rests struct {
+	rate   float64
+	quiet  int // samples below restRate so far
+	moving bool
+	from   int // first sample of the movement
+}
+
+// push takes the sizes of the angular rate and of the specific force of sample
+// i and returns the movement that has just come to rest, as [from, to).
+func (m *rests) push(i int, turn, force float64) (from, to int, ended bool) {
+	if turn > pivotRate || turn > restRate && math.Abs(force-unit.StandardGravity) > pivotAcc {
+		m.quiet = 0
+		if !m.moving {
+			m.moving, m.from = true, i
+		}
+		return 0, 0, false
+	}
+	m.quiet++
+	if !m.moving || float64(m.quiet) < restTime*m.rate {
+		return 0, 0, false
+	}
+	m.moving = false
+	return m.from, i - m.quiet + 1, true
+}
+
+// rested takes a movement that has come to rest: a swing that is waiting for
+// its confirmation gets it, and a movement without a swing that carried the
+// foot on is a step of its own.
+func (d *Detector) rested(from, to int) {
+	if s, ok := d.finder.settle(); ok {
+		d.landed(s)
+		if s.peak >= from {
+			return
+		}
+	}
+	if d.hasLast && d.last.peak >= from {
+		return
+	}
+	seconds := float64(to-from) / d.rate
+	if from < d.base || seconds < moveLeast || seconds > moveMost {
+		return
+	}
+	if t := d.travel(from, to); t < moveTravel || t < moveSpeed*seconds {
+		return
+	}
+	d.landed(d.shuffle(from, to))
+}
+
+// shuffle describes a movement without a swing as one.
+func (d *Detector) shuffle(from, to int) swing {
+	return swing{downEnd: from, peak: (from + to) / 2, upEnd: to, irregular: true}
+}

@@ -1,0 +1,61 @@
+package event
+
+import "math"
+
+// Where toe-off lies between the fastest toe-down moment of push-off (0) and
+// the end of that turn (1). In running the fastest moment itself is close to
+// toe-off (Falbriard et al. 2018); in walking toe-off comes later. Set on
+// simulated recordings.
+const (
+	walkingToeOff = 0.60
+	runningToeOff = 0.18
+)
+
+// dutyFromTurns is the share of the stride from the end of swing to the
+// fastest moment of push-off below which a window counts as running.
+const dutyFromTurns = 0.48
+
+// Gait tells walking from running by the turns alone; GaitUnknown where no
+// swing follows.
+func (w *Window) Gait() Gait {
+	if w.NextSwing < 0 {
+		return GaitUnknown
+	}
+	duty := float64(stanceEnd(w)-w.UpEnd) / float64(w.NextSwing-w.Swing)
+	if duty < dutyFromTurns {
+		return Running
+	}
+	return Walking
+}
+
+// toeOff returns the fractional sample of toe-off, NaN where the push-off
+// turn does not end in the window.
+func toeOff(w *Window) float64 {
+	r := w.Gyr[1]
+	top := stanceEnd(w)
+	peak := float64(top)
+	if top > 0 && top+1 < len(r) {
+		peak += vertex(r[top-1], r[top], r[top+1])
+	}
+	share := walkingToeOff
+	if w.Gait() == Running {
+		share = runningToeOff
+	}
+	for i := top; i+1 < w.Len() && i < w.NextSwing; i++ {
+		if r[i] > 0 && r[i+1] <= 0 {
+			end := float64(i) + r[i]/(r[i]-r[i+1])
+			return peak + share*(end-peak)
+		}
+	}
+	return math.NaN()
+}
+
+// vertex is the offset, −0.5 to 0.5, of the top of the parabola through three
+// equally spaced values of which the middle one is the largest.
+func vertex(y0, y1, y2 float64) float64 {
+	bend := y0 - 2*y1 + y2
+	if bend >= 0 {
+		return 0
+	}
+	return math.Max(-0.5, math.Min(0.5, (y0-y2)/(2*bend)))
+}
