@@ -19,20 +19,20 @@ const (
 // earliest first sample.
 func (o *opener) clocks() {
 	var start time.Time
-	dated, any := true, false
-	o.eachTime(func(p *timePlan) {
+	dated, found := true, false
+	o.eachTime(func(p *timePlan, first float64) {
 		if !p.absolute {
 			return
 		}
 		dated = dated && p.dated
-		if t := p.instant(); !any || t.Before(start) {
-			start, any = t, true
+		if t := p.instant().Add(time.Duration(math.Round(first * 1e9))); !found || t.Before(start) {
+			start, found = t, true
 		}
 	})
-	if !any {
+	if !found {
 		return
 	}
-	o.eachTime(func(p *timePlan) {
+	o.eachTime(func(p *timePlan, _ float64) {
 		if p.absolute {
 			p.shift = p.instant().Sub(start).Seconds()
 		}
@@ -45,15 +45,16 @@ func (o *opener) clocks() {
 	}
 }
 
-// eachTime visits the time plan of every feed and watch.
-func (o *opener) eachTime(visit func(*timePlan)) {
+// eachTime visits the time plan of every feed and watch, with the time, s, of
+// its first sample.
+func (o *opener) eachTime(visit func(p *timePlan, first float64)) {
 	for _, d := range o.drafts {
 		for _, f := range d.feeds {
-			visit(&f.time)
+			visit(&f.time, o.heads[f].t[0])
 		}
 	}
 	for _, w := range o.watches {
-		visit(&w.f.time)
+		visit(&w.f.time, w.first)
 	}
 }
 

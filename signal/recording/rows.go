@@ -165,8 +165,9 @@ func (d *decoder) run(use func(*row) error) error {
 // end gives out what is left of a long table and judges the bad lines.
 func (d *decoder) end(use func(*row) error) error {
 	if d.filled != 0 {
-		d.row, d.filled = d.part, 0
-		d.row.missing |= d.lack()
+		d.row = d.part
+		d.row.missing = d.lack()
+		d.filled = 0
 		if err := use(&d.row); err != nil {
 			return err
 		}

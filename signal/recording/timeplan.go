@@ -54,15 +54,15 @@ func (p *timePlan) number(cell []byte, dec byte) (float64, bool) {
 	for i < len(cell) && cell[i]-'0' <= 9 {
 		i++
 	}
-	if i == 0 || i > 18 {
+	if i == 0 || i > 19 {
 		v, ok := parseNumber(cell, dec)
 		return (v-float64(p.base))*p.mul/p.div + p.shift, ok
 	}
-	var whole int64
+	var whole uint64
 	for _, c := range cell[:i] {
-		whole = whole*10 + int64(c-'0')
+		whole = whole*10 + uint64(c-'0')
 	}
-	v := float64(whole - p.base)
+	v := float64(int64(whole - uint64(p.base)))
 	if i < len(cell) {
 		frac, end, ok := scanNumber(cell, i, dec)
 		if cell[i] != dec || !ok || end != len(cell) {

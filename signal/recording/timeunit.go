@@ -325,7 +325,7 @@ func bigBase(cell []byte) int64 {
 	for i < len(cell) && cell[i]-'0' <= 9 {
 		i++
 	}
-	if i < 9 || i > 18 {
+	if i < 9 || i > 19 {
 		return 0
 	}
 	v, err := strconv.ParseInt(string(cell[:i]), 10, 64)

@@ -1,7 +1,10 @@
 package recording
 
 // watch is a step-rate series of one file.
-type watch struct{ f *feed }
+type watch struct {
+	f     *feed
+	first float64
+}
 
 func (w *watch) shift() {}
 
