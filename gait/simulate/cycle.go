@@ -33,7 +33,7 @@ type contactPhase struct {
 	peak            float64 // time of the push-off's largest rate, s
 	pitchRest       quintic
 	xRest, zRest    quintic
-	sway            bump
+	give            creep   // the flat foot gives way a little
 	rise, release   quintic // pitch from heel-off to the peak, from there to toe-off
 	rollIn, rollOut quintic
 	yaw0            float64 // direction of the foot on the ground
@@ -73,7 +73,8 @@ func (c *contactPhase) touchDown(span float64) {
 	c.land = land(p.land, span)
 	c.rested = p.ic + span
 	until := math.Min(c.heelOff, c.rested+0.1)
-	c.sway = bump{c.rested, math.Min(c.heelOff, p.ic+1) - c.rested, p.lean}
+	start := p.ic + 0.6*span
+	c.give = creep{start, math.Min(c.heelOff, p.ic+p.out.ContactTime) - start, p.lean}
 	c.pitchRest = newQuintic(c.rested, until-c.rested, between(c.land.pitch, span), jet{})
 	x := between(c.land.x, span)
 	c.xRest = newQuintic(c.rested, until-c.rested, x, still(x.v+x.d/gripRate))
@@ -132,15 +133,22 @@ func (c *contactPhase) at(t float64) pose {
 	switch {
 	case t < c.rested:
 		s := t - c.plan.ic
-		return c.onPivot(t, between(c.land.pitch, s), between(c.land.x, s), between(c.land.z, s))
+		return c.onPivot(t, c.flatPitch(t), between(c.land.x, s), between(c.land.z, s))
 	case t < c.heelOff:
-		pitch := held(&c.pitchRest, t).add(c.sway.at(t))
-		return c.onPivot(t, pitch, held(&c.xRest, t), held(&c.zRest, t))
+		return c.onPivot(t, c.flatPitch(t), held(&c.xRest, t), held(&c.zRest, t))
 	case t < c.peak:
 		return c.onBall(t, c.rise.at(t))
 	default:
 		return c.onBall(t, c.release.at(t))
 	}
+}
+
+// flatPitch returns the pitch between initial contact and heel-off.
+func (c *contactPhase) flatPitch(t float64) jet {
+	if t < c.rested {
+		return between(c.land.pitch, t-c.plan.ic).add(c.give.at(t))
+	}
+	return held(&c.pitchRest, t).add(c.give.at(t))
 }
 
 // onPivot is the pose of a foot that turns about its heel, or about the ball

@@ -32,7 +32,7 @@ func (d dice) chance(p float64) bool { return d.Float64() < p }
 //	range                ±16 g (60 %), ±32 g, ±100 g; ±2000 deg/s (80 %), ±4000 deg/s
 //	noise                0.5–3 × the default; bias 0.15 m/s² and 0.6 deg/s SD
 //	clock                70 % exact, else 0.1–0.6 ms jitter; drift ± 20 ppm SD; 10 % lose 0.1–0.5 % of packets of 8
-//	push-off             42–56° running, 50–66° walking; the rate peaks 6–22 ms (40–75 ms) before toe-off
+//	push-off             42–56° running, 50–66° walking; the rate peaks 6–22 ms (40–90 ms) before toe-off
 //	slope                30 % within ± 4°
 func Draw(seed uint64) Settings {
 	d := dice{rand.New(rand.NewPCG(seed, 0xd1ce))}
@@ -91,9 +91,9 @@ func drawLeg(s *Settings, d dice) SideSettings {
 		s.Cadence = 112 * math.Sqrt(s.Speed/1.3) * (1 + 0.04*d.NormFloat64())
 		side.ContactTime = d.between(0.59, 0.64) * 120 / s.Cadence
 		side.StrikeAngle = d.between(17, 29) * degree
-		side.Sink, side.Forward, side.PitchRate = d.between(0.15, 0.45), d.between(0.1, 0.5), d.between(-0.8, 0.2)
-		side.PushOffAngle, side.PushOffLead = d.between(50, 66)*degree, d.between(0.040, 0.075)
-		side.PushOffKeep = 1 - math.Pow(side.PushOffLead/d.between(0.10, 0.13), 2)
+		side.Sink, side.Forward, side.PitchRate = d.between(0.12, 0.38), d.between(0.1, 0.5), d.between(-0.8, 0.2)
+		side.PushOffAngle, side.PushOffLead = d.between(50, 66)*degree, d.between(0.040, 0.090)
+		side.PushOffKeep = 1 - math.Pow(1/d.between(1.4, 2), 2)
 		side.Lift = d.between(0.045, 0.09)
 	}
 	side.ToeOut = d.between(0, 14) * degree

@@ -55,7 +55,7 @@ func (q *quintic) at(t float64) jet {
 	return jet{v, d / q.span, a / (q.span * q.span)}
 }
 
-// bump is height·s³(1−s)³·64 on [t0, t0+span]: its peak is height, and value,
+// bump is height·64·s³(1−s)³ on [t0, t0+span]: its peak is height, and value,
 // slope and curvature are zero at both ends, so that it can be added to any
 // smooth path without a kink.
 type bump struct{ t0, span, height float64 }
@@ -69,4 +69,19 @@ func (b bump) at(t float64) jet {
 	u, du := s*(1-s), 1-2*s
 	k := 64 * b.height
 	return jet{k * u * u * u, k * 3 * u * u * du / b.span, k * (6*u*du*du - 6*u*u) / (b.span * b.span)}
+}
+
+// creep is size·268.9·s³(1−s)³(1−2s) on [t0, t0+span]: up to size in the first
+// half, down to −size in the second, with mean 0 and ends as smooth as a bump's.
+type creep struct{ t0, span, size float64 }
+
+// at evaluates the creep and its derivatives; it is zero outside its interval.
+func (c creep) at(t float64) jet {
+	b := bump{c.t0, c.span, c.size * 268.9 / 64}.at(t)
+	if b == (jet{}) {
+		return b
+	}
+	// the product of the bump with 1 − 2s
+	lin, slope := 1-2*(t-c.t0)/c.span, -2/c.span
+	return jet{b.v * lin, b.d*lin + b.v*slope, b.a*lin + 2*b.d*slope}
 }

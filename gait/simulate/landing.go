@@ -66,13 +66,13 @@ const (
 var runningModel = landingModel{
 	moment: 1000, momentRise: 0.020, flatShare: 0.32, passive: 22,
 	damping: 88, stiffness: 300, calf: 70,
-	heelRate: 175, settle: 0.005, loadRise: 0.055,
+	heelRate: 160, settle: 0.005, loadRise: 0.055,
 }
 
 var walkingModel = landingModel{
 	moment: 205, momentRise: 0.050, flatShare: 0.26, passive: 14,
 	damping: 38, stiffness: 18, calf: 40,
-	heelRate: 150, settle: 0.004, loadRise: 0.100,
+	heelRate: 120, settle: 0.004, loadRise: 0.100,
 }
 
 // model returns the constants of a gait. Only walking and running have any.

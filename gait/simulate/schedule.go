@@ -15,6 +15,15 @@ const settleTime = 0.9
 // is set down beside the other arrives flatter and slower.
 const edgeScale = 0.6
 
+// flatGive and flatGiveSD say how far, in rad, the pitch of the flat foot moves
+// to either side of its mid-stance value while the load passes over it: in the
+// open recordings a foot in mid-stance turns toe-down at 5–10 deg/s in walking
+// and at some tens of deg/s in running.
+const (
+	flatGive   = 0.15 * degree
+	flatGiveSD = 0.10 * degree
+)
+
 // contactPlan is one contact as planned, before mechanics: where and when the
 // foot lands, how, and when and how it leaves.
 type contactPlan struct {
@@ -27,7 +36,7 @@ type contactPlan struct {
 	// x, y and heading of the path at this contact; track is the distance of the
 	// foot from the path's line to the left.
 	x, y, heading, track float64
-	lean                 float64 // sway of the flat foot, rad
+	lean                 float64 // how far the flat foot gives way, rad
 	edge                 bool    // next to standing
 }
 
@@ -190,7 +199,7 @@ func (c *schedule) perform(p *contactPlan) {
 	}
 	s.ContactTime += s.ContactTimeSD * v.contact.next()
 	s.PushOffAngle += s.PushOffAngleSD * v.push.next()
-	p.lean = 0.15 * degree * v.lean.next()
+	p.lean = flatGive + flatGiveSD*v.lean.next()
 	p.out = s
 	p.track = trackWidth(c.s.Gait)
 	if p.side == recording.Right {

@@ -191,7 +191,7 @@ func Defaults(g event.Gait) Settings {
 	case event.Walking:
 		s.Cadence, s.Speed, s.StepTimeVariation = 112, 1.3, 0.017
 		side.StrikeAngle, side.PitchRate = 23*degree, -0.4
-		side.Sink, side.Forward = 0.30, 0.30
+		side.Sink, side.Forward = 0.22, 0.30
 		side.ContactTime, side.ContactTimeSD = 0.61*120/s.Cadence, 0.012
 		side.PushOffAngle, side.PushOffLead, side.PushOffKeep = 58*degree, 0.065, 0.65
 		side.Lift = 0.065

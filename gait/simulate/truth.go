@@ -52,7 +52,7 @@ func (c *contactPhase) truth(g event.Gait) Step {
 		s.HeelFirst = step.True
 		s.TimeToFootFlat = s.FootFlat - s.InitialContact
 		s.PeakLoweringRate = c.peakLowering()
-		s.FootFlatRate = math.Max(0, -c.pitch(s.FootFlat).d)
+		s.FootFlatRate = math.Max(0, -c.flatPitch(s.FootFlat).d)
 		s.DecelerationFraction = 1 - s.FootFlatRate/s.PeakLoweringRate
 	}
 	return s
@@ -81,21 +81,13 @@ func strike(g event.Gait, angle float64) step.Strike {
 	return step.Midfoot
 }
 
-// pitch returns the foot's pitch at t, between initial contact and heel-off.
-func (c *contactPhase) pitch(t float64) jet {
-	if t < c.rested {
-		return between(c.land.pitch, t-c.plan.ic)
-	}
-	return held(&c.pitchRest, t).add(c.sway.at(t))
-}
-
 // footFlat is the first moment after initial contact at which the pitch is within
 // flatWithin of its mid-stance value, which is 0. It is found to a nanosecond by
 // halving. A foot that is never flat before its heel rises gives NaN.
 func (c *contactPhase) footFlat() float64 {
 	last := math.Min(c.heelOff, c.plan.ic+2)
 	for t := c.plan.ic; t <= last; t += landingStep {
-		if math.Abs(c.pitch(t).v) > flatWithin {
+		if math.Abs(c.flatPitch(t).v) > flatWithin {
 			continue
 		}
 		if t == c.plan.ic {
@@ -103,7 +95,7 @@ func (c *contactPhase) footFlat() float64 {
 		}
 		lo, hi := t-landingStep, t
 		for hi-lo > 1e-9 {
-			if mid := (lo + hi) / 2; math.Abs(c.pitch(mid).v) > flatWithin {
+			if mid := (lo + hi) / 2; math.Abs(c.flatPitch(mid).v) > flatWithin {
 				lo = mid
 			} else {
 				hi = mid
@@ -120,7 +112,7 @@ func (c *contactPhase) peakLowering() float64 {
 	peak := 0.0
 	last := math.Min(c.heelOff, c.plan.ic+2)
 	for t := c.plan.ic; t <= last; t += landingStep {
-		rate := -c.pitch(t).d
+		rate := -c.flatPitch(t).d
 		if rate <= 0 && peak > 0 {
 			break
 		}
