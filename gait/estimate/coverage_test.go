@@ -134,9 +134,9 @@ func sessions() int {
 	case long():
 		return 4000
 	case testing.Short():
-		return 100
+		return 60
 	}
-	return 400
+	return 250
 }
 
 // judging is the seed of the sessions that judge. Seeds below 1000 were used

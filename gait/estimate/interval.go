@@ -70,8 +70,8 @@ type Series struct {
 }
 
 // PairedDifferenceInterval returns median(a) − median(b) with an interval, for
-// the two feet of one run. Each step of a is set beside the step of b that
-// follows it; what such pairs have in common (a drift in speed, a quicker
+// the two feet of one run. Each step is set beside the step of the other foot
+// that belongs to the same stride; what such pairs have in common (a drift in speed, a quicker
 // stride) cancels in the difference and is not counted as doubt, and the
 // likeness of neighbours is judged on the differences of the pairs. Steps
 // without a partner count in the medians all the same. Without times, or with

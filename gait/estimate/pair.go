@@ -13,16 +13,24 @@ const leastUncommon = 0.1
 // pair names a step of each side by its index.
 type pair struct{ a, b int }
 
-// pairs sets each step of a beside the step of b that follows it before the
-// next step of a, as feet alternate. It is nil without times. A step of b that
-// comes later than the usual time between two steps of a is no partner: steps
-// are missing between them.
+// pairs sets each step of the side that steps first beside the step of the
+// other side that follows it before the next of its own, as feet alternate, so
+// that swapping the sides changes nothing. It is nil without times. A step that
+// comes later than the usual time between two steps of one side is no partner:
+// steps are missing between them.
 func pairs(a, b Series) []pair {
 	if a.Times == nil || b.Times == nil {
 		return nil
 	}
 	if len(a.Times) != len(a.Values) || len(b.Times) != len(b.Values) {
 		panic("estimate: times and values have different lengths")
+	}
+	if len(a.Times) > 0 && len(b.Times) > 0 && b.Times[0] < a.Times[0] {
+		swapped := pairs(b, a)
+		for i, p := range swapped {
+			swapped[i] = pair{a: p.b, b: p.a}
+		}
+		return swapped
 	}
 	var matched []pair
 	usual := Median(gaps(a.Times))
