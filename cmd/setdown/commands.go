@@ -1,0 +1,13 @@
+package main
+
+import "github.com/spf13/cobra"
+
+// commands lists every command of the tool.
+func commands(c *console) []*cobra.Command {
+	return []*cobra.Command{
+		newAnalyzeCommand(c),
+		newDemoCommand(c),
+		newSimulateCommand(c),
+		newScoreCommand(c),
+	}
+}

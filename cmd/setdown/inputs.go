@@ -1,0 +1,83 @@
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"github.com/spf13/pflag"
+
+	"setdown/gait/asymmetry"
+	"setdown/signal/recording"
+)
+
+// inputFlags are the flags of every command that reads recordings.
+type inputFlags struct {
+	left, right []string
+	rate        float64
+	columns     string
+}
+
+func (f *inputFlags) add(flags *pflag.FlagSet, sides bool) {
+	if sides {
+		flags.StringArrayVar(&f.left, "left", nil, "recording of the left foot (may be repeated)")
+		flags.StringArrayVar(&f.right, "right", nil, "recording of the right foot (may be repeated)")
+	}
+	flags.Float64Var(&f.rate, "rate", 0, "samples a second, for files without a time column")
+	flags.StringVar(&f.columns, "columns", "", "file that says which column holds what (see setdown inspect --save)")
+}
+
+// sources turns files and flags into sources; "-" is standard input.
+func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, error) {
+	var out []recording.Source
+	add := func(path string, side recording.Side) error {
+		if path != "-" {
+			out = append(out, recording.File(path, side))
+			return nil
+		}
+		s, err := recording.FromReader("standard input", c.in, side)
+		out = append(out, s)
+		return err
+	}
+	for _, group := range []struct {
+		paths []string
+		side  recording.Side
+	}{{f.left, recording.Left}, {f.right, recording.Right}, {files, recording.SideUnknown}} {
+		for _, p := range group.paths {
+			if err := add(p, group.side); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if len(out) == 0 {
+		return nil, &usageError{"no recording given", "type: setdown analyze --left LEFT.csv --right RIGHT.csv --out DIR"}
+	}
+	return out, nil
+}
+
+// options reads the mapping file, if there is one.
+func (f *inputFlags) options() (recording.Options, error) {
+	opt := recording.Options{Rate: f.rate}
+	if f.rate < 0 {
+		return opt, &usageError{fmt.Sprintf("--rate %g is not a sampling rate", f.rate), "give samples a second, for example --rate 200"}
+	}
+	if f.columns == "" {
+		return opt, nil
+	}
+	file, err := os.Open(f.columns)
+	if err != nil {
+		return opt, err
+	}
+	defer file.Close()
+	opt.Mapping, err = recording.ParseMapping(file, f.columns)
+	return opt, err
+}
+
+// parseInjured reads --injured.
+func parseInjured(word string) (asymmetry.Injured, error) {
+	for _, i := range []asymmetry.Injured{asymmetry.InjuredUnknown, asymmetry.InjuredLeft, asymmetry.InjuredRight, asymmetry.InjuredBoth} {
+		if word == i.String() {
+			return i, nil
+		}
+	}
+	return 0, &usageError{fmt.Sprintf("--injured %q is not a side", word), "use left, right, both or unknown"}
+}

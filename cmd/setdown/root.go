@@ -1,0 +1,158 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"setdown/report"
+	"setdown/signal/recording"
+)
+
+// version of the tool, as printed and written into results.
+const version = "0.1.0"
+
+// The exit statuses.
+const (
+	exitDone        = 0
+	exitFailed      = 1
+	exitUsage       = 2
+	exitSomeFailed  = 3
+	exitInterrupted = 130
+)
+
+// console is where a command reads and writes.
+type console struct {
+	in       io.Reader
+	out, err io.Writer
+	verbose  bool
+}
+
+// usageError marks a mistake in the command line.
+type usageError struct {
+	msg, hint string
+}
+
+func (e *usageError) Error() string { return e.msg }
+
+// someFailed says that part of a batch failed; the rest is done.
+type someFailed struct{ msg string }
+
+func (e *someFailed) Error() string { return e.msg }
+
+// run is the whole program: it returns the exit status.
+func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
+	c := &console{in: in, out: out, err: errOut}
+	root := newRootCommand(c)
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return exitDone
+	}
+	c.fail(err)
+	return statusOf(ctx, err)
+}
+
+// newRootCommand builds the whole command tree anew, so that tests can.
+func newRootCommand(c *console) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "setdown",
+		Short: "Is one foot dropped rather than set down after the heel lands?",
+		Long: `setdown reads accelerometer and gyroscope recordings of foot sensors as CSV
+files, finds each landing, and tells how the forefoot was lowered to the
+ground: how fast, how long, and whether it was slowed or dropped, the injured
+against the uninjured side.
+
+Start with:  setdown demo
+Then:        setdown analyze --left LEFT.csv --right RIGHT.csv --injured right --out DIR
+
+It is no medical device and makes no diagnosis.`,
+		Version:       version,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return &usageError{fmt.Sprintf("there is no command %q", args[0]), "type: setdown --help"}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetIn(c.in)
+	root.SetOut(c.out)
+	root.SetErr(c.err)
+	root.SetVersionTemplate(versionText())
+	root.PersistentFlags().BoolVar(&c.verbose, "verbose", false, "also print notes")
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return &usageError{err.Error(), "type: " + cmd.CommandPath() + " --help"}
+	})
+	root.AddCommand(commands(c)...)
+	return root
+}
+
+// versionText is what --version prints.
+func versionText() string {
+	text := "setdown " + version
+	if info, ok := debug.ReadBuildInfo(); ok {
+		text += " (" + info.GoVersion + ")"
+	}
+	return text + "\n"
+}
+
+// fail prints the error as one line, and what to do about it as another.
+func (c *console) fail(err error) {
+	fmt.Fprintf(c.err, "setdown: %s\n", oneLine(err))
+	if hint := hintOf(err); hint != "" {
+		fmt.Fprintf(c.err, "setdown: hint: %s\n", hint)
+	}
+}
+
+// oneLine keeps an error on one line and without the words of the system that
+// say nothing to a reader.
+func oneLine(err error) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " ")
+}
+
+// hintOf says what to type next, where that is known.
+func hintOf(err error) string {
+	var usage *usageError
+	var data *recording.Error
+	switch {
+	case errors.As(err, &usage):
+		return usage.hint
+	case errors.As(err, &data):
+		return data.Hint
+	case errors.Is(err, report.ErrNotEmpty):
+		return "give another folder, or add --force to replace an earlier report in it"
+	case errors.Is(err, fs.ErrPermission):
+		return "check that you may read the input and write to the output folder"
+	}
+	return ""
+}
+
+// statusOf is the only place that turns errors into exit statuses.
+func statusOf(ctx context.Context, err error) int {
+	var usage *usageError
+	var some *someFailed
+	switch {
+	case ctx.Err() != nil || errors.Is(err, context.Canceled):
+		return exitInterrupted
+	case errors.As(err, &usage):
+		return exitUsage
+	case errors.As(err, &some):
+		return exitSomeFailed
+	}
+	return exitFailed
+}
+
+// exitStatusHelp ends the help of every command.
+const exitStatusHelp = `
+
+Exit status: 0 done, 1 failed, 2 wrong command line, 3 some files failed,
+130 interrupted.`
