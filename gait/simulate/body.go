@@ -101,7 +101,7 @@ func (m *shinMotion) read(t float64) reading {
 	f := p.read(fromBall(ankle), p.specific(m.s.Slope)).acc
 	back := p.toBody()
 	world := back.transposed()
-	shin := pose{yaw: still(m.foot.now.plan.heading), pitch: m.tilt(t)}
+	shin := pose{yaw: p.yaw, pitch: m.tilt(t)}
 	return shin.read(m.at, world.apply(f))
 }
 
@@ -112,7 +112,6 @@ type trunkMotion struct {
 	c          *schedule
 	from, to   contactPlan
 	ended      bool
-	armFrom    jet
 	arm        quintic
 	stepLength float64 // s, nominal
 }
@@ -167,14 +166,12 @@ func (m *trunkMotion) armPiece(turn float64) quintic {
 	if m.s.Gait == event.Running {
 		size = runningArm
 	}
-	far := func(x float64) jet { return jet{x, 0, -x * math.Pow(math.Pi/m.stepLength, 2)} }
-	from, to, span := far(turn*size), far(-turn*size), m.to.ic-m.from.ic
+	to, span := jet{-turn * size, 0, turn * size * math.Pow(math.Pi/m.stepLength, 2)}, m.to.ic-m.from.ic
 	if !m.moving() {
 		to, span = jet{}, m.stepLength
 	}
-	if m.arm.span == 0 {
-		from = jet{} // the first swing starts from rest
-	} else {
+	from := jet{} // the first swing starts from rest
+	if m.arm.span > 0 {
 		from = m.arm.at(m.arm.t0 + m.arm.span)
 	}
 	return newQuintic(m.from.ic, span, from, to)

@@ -1,7 +1,10 @@
 package simulate
 
 import (
+	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -148,4 +151,23 @@ func TestIntegrationHasConverged(t *testing.T) {
 	got := between(nodes.pitch, 0.05)
 	require.InDelta(t, pitch, got.v, 2e-4, "rad")
 	require.InDelta(t, rate, got.d, 0.02, "rad/s")
+}
+
+// The table of docs/simulator.md is what the model gives.
+func TestDocumentedTableIsCurrent(t *testing.T) {
+	doc, err := os.ReadFile(filepath.Join("..", "..", "docs", "simulator.md"))
+	require.NoError(t, err)
+	for _, test := range []struct {
+		gait  event.Gait
+		angle float64
+	}{{event.Running, 8}, {event.Running, 14}, {event.Running, 20}, {event.Walking, 23}} {
+		for _, gain := range []float64{0, 0.25, 0.5, 0.75, 1, 1.2} {
+			l := usual(test.gait)
+			l.StrikeAngle, l.Gain = test.angle*degree, gain
+			s := Land(l)
+			row := fmt.Sprintf("| %v, %v° | %v | %.0f | %.0f | %.2f |", test.gait, test.angle, gain,
+				s.TimeToFootFlat*1000, s.PeakLoweringRate/degree, s.DecelerationFraction)
+			require.Contains(t, string(doc), row)
+		}
+	}
 }

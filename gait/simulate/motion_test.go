@@ -43,6 +43,9 @@ func runs() map[string]Settings {
 // at 14.5 rad/s, 520 rad/s² in one interval.
 func TestMotionHasNoKinks(t *testing.T) {
 	for name, s := range runs() {
+		if testing.Short() {
+			s.Duration = 9
+		}
 		for _, side := range []recording.Side{recording.Left, recording.Right} {
 			m := newFootMotion(&s, side, nil)
 			const h = 1e-4

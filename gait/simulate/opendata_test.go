@@ -138,7 +138,7 @@ func TestWalkingHasTheSizeOfARealRecording(t *testing.T) {
 	}
 	real := measure(foot["t"], foot["gx"], forces(foot), strides)
 	s := Defaults(event.Walking)
-	s.Cadence, s.Speed = 93, 4.0/3.6
+	s.Cadence, s.Speed = 93, 3.7/3.6
 	s.Left.ContactTime = 0.64 * 120 / s.Cadence
 	s.Left.Foot.Rate, s.Left.Foot.Bandwidth = 128, 50
 	compareSizes(t, real, simulated(t, s), 1.5)

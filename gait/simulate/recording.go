@@ -6,11 +6,7 @@ import (
 	"math/rand/v2"
 
 	"setdown/signal/recording"
-	"setdown/signal/remark"
 )
-
-// blockSamples is the length of the blocks in which tracks are read.
-const blockSamples = 4096
 
 // Recording is a simulated recording. It holds settings and truth only: samples
 // are made anew whenever they are asked for, so that memory does not grow with
@@ -152,115 +148,4 @@ func jitter(rng *rand.Rand, sd, rate float64) float64 {
 	}
 	limit := 0.4 / rate
 	return math.Min(limit, math.Max(-limit, sd*rng.NormFloat64()))
-}
-
-// Set returns the recording as tracks in memory, foot sensors first, without a
-// detour through files. Tracks stand on the nominal grid of their sensor, so the
-// settings must have no jitter and no loss; Set panics if they have, because
-// such faults exist only in files.
-func (r *Recording) Set() *recording.Set {
-	set := &recording.Set{}
-	for _, p := range r.Places() {
-		set.Tracks = append(set.Tracks, r.Track(p.Side, p.Site))
-	}
-	return set
-}
-
-// Track returns one sensor of the recording as a track; see Set.
-func (r *Recording) Track(side recording.Side, site recording.Site) *recording.Track {
-	c := r.sensorAt(side, site)
-	if c == nil {
-		panic(fmt.Sprintf("simulate: no %v sensor at the %v", side, site))
-	}
-	if c.SampleJitter > 0 || c.StampJitter > 0 || c.Loss > 0 {
-		panic("simulate: a track in memory has no jitter and no loss; write CSV instead")
-	}
-	name := FileName(side, site)
-	clock := "simulated"
-	if c.ClockDrift != 0 || c.ClockOffset != 0 {
-		clock = name
-	}
-	meta := recording.Track{
-		Inputs: []recording.Input{{Name: name}}, Label: name, Side: side, SideFrom: "given",
-		Site: site, SiteFrom: "given", Rate: c.Rate, HasAcc: true, HasGyr: true, AccAxes: 3,
-		Clock: clock, AccRange: c.AccRange, GyrRange: c.GyrRange,
-	}
-	return recording.NewTrack(meta, func(rs *remark.List, yield func(*recording.Block) error) (recording.Summary, error) {
-		return r.blocks(c, side, site, rs, yield)
-	})
-}
-
-// blocks makes samples and hands them on as blocks of one gap-free span.
-func (r *Recording) blocks(c *SensorSettings, side recording.Side, site recording.Site, rs *remark.List,
-	yield func(*recording.Block) error) (recording.Summary, error) {
-	b := newBlock(c.ClockOffset)
-	clipped, samples := 0, 0
-	var first, last, firstClip float64
-	err := r.Samples(side, site, func(s Sample) error {
-		if b.Len() == blockSamples {
-			if err := yield(b); err != nil {
-				return err
-			}
-			clearBlock(b)
-		}
-		if samples == 0 {
-			first = s.Time
-		}
-		last = s.Time
-		samples++
-		void := c.void(s)
-		if void != 0 {
-			if clipped == 0 {
-				firstClip = s.Time
-			}
-			clipped++
-		}
-		for i := range 3 {
-			b.Acc[i], b.Gyr[i] = append(b.Acc[i], s.Acc[i]), append(b.Gyr[i], s.Gyr[i])
-		}
-		b.Void = append(b.Void, void)
-		return nil
-	})
-	if err != nil {
-		return recording.Summary{}, err
-	}
-	if clipped > 0 {
-		rs.Append(remark.Remark{Code: "clipped", Level: remark.Loss, Count: clipped,
-			Place: remark.At(FileName(side, site), 0, firstClip), Text: "samples stand at the end of the sensor's range"})
-	}
-	b.Last = true
-	sum := recording.Summary{Samples: samples, Begin: first, End: last, Spans: 1}
-	return sum, yield(b)
-}
-
-// void marks a sample that stands at the end of the range.
-func (c *SensorSettings) void(s Sample) recording.Void {
-	var v recording.Void
-	for i := range 3 {
-		if c.AccRange > 0 && math.Abs(s.Acc[i]) >= c.AccRange {
-			v |= recording.VoidAcc
-		}
-		if c.GyrRange > 0 && math.Abs(s.Gyr[i]) >= c.GyrRange {
-			v |= recording.VoidGyr
-		}
-	}
-	return v
-}
-
-// newBlock makes an empty block of span 0 that starts at start s.
-func newBlock(start float64) *recording.Block {
-	b := &recording.Block{Start: start, Void: make([]recording.Void, 0, blockSamples)}
-	for i := range 3 {
-		b.Acc[i], b.Gyr[i] = make([]float64, 0, blockSamples), make([]float64, 0, blockSamples)
-	}
-	return b
-}
-
-// clearBlock empties b for the samples after those it holds.
-func clearBlock(b *recording.Block) {
-	b.First += b.Len()
-	b.Void = b.Void[:0]
-	for i := range 3 {
-		b.Acc[i], b.Gyr[i] = b.Acc[i][:0], b.Gyr[i][:0]
-	}
 }

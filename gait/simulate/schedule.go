@@ -224,12 +224,11 @@ func trackWidth(g event.Gait) float64 {
 // legPlans filters a schedule to one foot and completes each contact with its
 // toe-off.
 type legPlans struct {
-	c       *schedule
-	s       *Settings
-	side    recording.Side
-	held    contactPlan
-	ended   bool
-	stopped bool
+	c     *schedule
+	s     *Settings
+	side  recording.Side
+	held  contactPlan
+	ended bool
 }
 
 // newLegPlans starts the contacts of one foot with its standing contact.

@@ -150,6 +150,7 @@ func indexOf(steps []Step, like Step) int {
 
 func TestSameSettingsGiveSameBytes(t *testing.T) {
 	s := short(event.Running, 1)
+	s.Duration = 8
 	s.Left.Shin, s.Waist, s.Wrist = DefaultShin(), DefaultWaist(), DefaultWrist()
 	write := func(s Settings, p Place) string {
 		var b bytes.Buffer

@@ -42,6 +42,9 @@ func series(steps []Step, side recording.Side, value func(Step) float64) []float
 func TestVariationIsAsSet(t *testing.T) {
 	s := Defaults(event.Running)
 	s.Duration = 3600
+	if testing.Short() {
+		t.Skip("an hour of steps; run without -short")
+	}
 	steps := Truth(s)
 	strike := series(steps, recording.Left, func(x Step) float64 { return x.StrikeAngle })
 	mean, sd, lag := moments(strike)
