@@ -122,7 +122,11 @@ func Write(dir string, res *gait.Result, opt Options) error {
 	if _, err := os.Lstat(dir); errors.Is(err, os.ErrNotExist) {
 		return os.Rename(made, dir)
 	}
-	return replace(dir, made, filepath.Join(work, "old"))
+	old := filepath.Join(work, "old")
+	if err := os.Mkdir(old, 0o777); err != nil {
+		return err
+	}
+	return replace(dir, made, old)
 }
 
 // fill writes the files of the formats into an empty folder.
@@ -148,11 +152,9 @@ func create(name string, res *gait.Result, write func(io.Writer, *gait.Result) e
 }
 
 // replace moves the report files in dir to old and those in made to dir. When
-// a move fails, those already made are taken back.
+// a move fails, those already made are taken back. All three are folders of
+// one file system.
 func replace(dir, made, old string) error {
-	if err := os.Mkdir(old, 0o777); err != nil {
-		return err
-	}
 	var undo []func() error
 	move := func(from, to string) error {
 		err := os.Rename(from, to)

@@ -79,27 +79,6 @@ func TestForceReplacesAnEarlierReportAndNothingElse(t *testing.T) {
 	require.NotEqual(t, "old", string(text))
 }
 
-func TestAFailureLeavesTheFolderAsItWas(t *testing.T) {
-	root := t.TempDir()
-	dir := filepath.Join(root, "out")
-	put(t, dir, "steps.csv", "old")
-	// A folder in the place of a file that is moved: session.json is moved away
-	// with the rest, so block the page by a folder that cannot be replaced.
-	bad := result()
-	bad.Session, bad.Steps = nil, nil
-	require.NoError(t, os.Mkdir(filepath.Join(dir, "session.json"), 0o777))
-	put(t, filepath.Join(dir, "session.json"), "x", "y")
-	require.NoError(t, os.Chmod(root, 0o500))
-	defer os.Chmod(root, 0o700)
-	if os.Getuid() == 0 {
-		t.Skip("root may write anywhere")
-	}
-	require.Error(t, report.Write(dir, bad, report.Options{Force: true}))
-	text, err := os.ReadFile(filepath.Join(dir, "steps.csv"))
-	require.NoError(t, err)
-	require.Equal(t, "old", string(text))
-}
-
 func TestAFileInThePlaceOfTheFolderIsRefused(t *testing.T) {
 	root := t.TempDir()
 	put(t, root, "out", "a file")

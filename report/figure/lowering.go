@@ -17,6 +17,9 @@ const maxCurves = 200
 // timeToFlat is the key of the time to foot-flat in the catalogue.
 const timeToFlat = "time_to_foot_flat_ms"
 
+// BothKey is the key of the picture that shows both feet's lowering together.
+const BothKey = "lowering-both"
+
 // curves is the lowering of one side: toe-down pitch rate, deg/s, against time
 // from initial contact, ms.
 type curves struct {
@@ -122,7 +125,7 @@ const (
 
 func (s study) loweringBoth(all []curves, x, y span) Figure {
 	p := newPlot(loweringX, loweringY, x, y)
-	f := Figure{Key: "lowering-both", Group: Lowering, Title: "How fast the forefoot comes down",
+	f := Figure{Key: BothKey, Group: Lowering, Title: "How fast the forefoot comes down",
 		Caption: "Middle step of each foot from heel contact on; the band holds 8 of 10 steps, and the marker is the moment when the foot is flat."}
 	p.Add(upright(quiet.line(0.8, 1), 0, "initial contact"))
 	var sides []recording.Side

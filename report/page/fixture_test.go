@@ -57,11 +57,22 @@ func (m made) result() *gait.Result {
 		r.Excerpts = append(r.Excerpts, excerpt(r, side))
 	}
 	r.Session.Left, r.Session.Right = summary(r, recording.Left), summary(r, recording.Right)
+	exact(r.Session.Left, m.left)
+	exact(r.Session.Right, m.right)
 	r.Asymmetry = m.compare(r)
 	if m.change != nil {
 		m.change(r)
 	}
 	return r
+}
+
+// exact gives the main measure of a side the value asked for, deg/s.
+func exact(s *session.Side, v float64) {
+	for i := range s.Measures {
+		if e := &s.Measures[i].Estimate; s.Measures[i].Key == step.Primary {
+			e.Center, e.Low, e.High = v*deg, (v-5)*deg, (v+5)*deg
+		}
+	}
 }
 
 func (m made) compare(r *gait.Result) *asymmetry.Result {

@@ -16,11 +16,11 @@ import (
 
 // row is one measure in the table of the sides.
 type row struct {
-	Label, Unit, Definition string
-	Main                    bool
-	Cells                   []cell
-	Difference              *cell
-	Verdict                 string
+	Label, Unit string
+	Main        bool
+	Cells       []cell
+	Difference  *cell
+	Verdict     string
 	// Because are sentences under the row.
 	Because []string
 }
@@ -42,7 +42,7 @@ func (v *view) fillTable(res *gait.Result) {
 		v.Heads = append(v.Heads, head{capital(s.String()), injuredSide(injured, s), s == recording.Right})
 	}
 	for _, m := range step.Catalogue() {
-		r := row{Label: m.Label, Unit: symbol(m.Unit), Definition: sentence(m.Definition), Main: m.Key == step.Primary}
+		r := row{Label: m.Label, Unit: symbol(m.Unit), Main: m.Key == step.Primary}
 		for _, s := range sides {
 			r.Cells = append(r.Cells, sideCell(m, res.Session.Of(s).Get(m.Key).Estimate))
 		}
@@ -51,7 +51,18 @@ func (v *view) fillTable(res *gait.Result) {
 			r.compare(m, c)
 		}
 		v.Rows = append(v.Rows, r)
+		v.Definitions = append(v.Definitions, definition(res, m))
 	}
+}
+
+// definition says what a metric is, where that comes from, and what its limit
+// rests on.
+func definition(res *gait.Result, m step.Metric) fact {
+	text := sentence(m.Definition) + " Source: " + m.Source + "."
+	if c, ok := res.Asymmetry.Get(m.Key); ok && c.FloorFrom != "" && c.Verdict != asymmetry.NoVerdict {
+		text += fmt.Sprintf(" Limit: %s.", c.FloorFrom)
+	}
+	return fact{m.Label, text}
 }
 
 // compare fills in what a row says about the sides' difference.
@@ -62,10 +73,10 @@ func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 	if c.Because != "" {
 		r.Because = append(r.Because, sentence(c.Because))
 	}
-	if c.Verdict != asymmetry.NoVerdict && c.FloorFrom != "" {
-		r.Because = append(r.Because, fmt.Sprintf("Limit %s (%s).", withUnit(m, c.Floor), c.FloorFrom))
+	if !math.IsNaN(c.Floor) && c.Verdict != asymmetry.NoVerdict {
+		r.Because = append(r.Because, fmt.Sprintf("Limit %s.", withUnit(m, c.Floor)))
 	}
-	if !math.IsNaN(c.SymmetryIndexPercent) {
+	if !math.IsNaN(c.SymmetryIndexPercent) && c.Verdict != asymmetry.NoVerdict {
 		r.Because = append(r.Because, fmt.Sprintf("Symmetry index %s %%.", signed(strconv.FormatFloat(c.SymmetryIndexPercent, 'f', 0, 64))))
 	}
 	if c.ByLanding.HasInterval() {
@@ -80,13 +91,13 @@ func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 func verdictWord(v asymmetry.Verdict) string {
 	switch v {
 	case asymmetry.Different:
-		return "different"
+		return "Different"
 	case asymmetry.Alike:
-		return "alike"
+		return "Alike"
 	case asymmetry.CannotTell:
-		return "cannot tell"
+		return "Cannot tell"
 	}
-	return "shown only"
+	return "Shown only"
 }
 
 func sideCell(m step.Metric, e estimate.Estimate) cell {

@@ -24,13 +24,15 @@ type view struct {
 	Heads    []head
 	DiffHead string
 	Rows     []row
-	Pictures []pictures
-	Drifts   []drift
-	Changes  []string
-	Landing  []string
-	Withheld []gait.Withheld
-	LeftOut  []fact
-	Remarks  []remarkRow
+	// Definitions says what each measure of the table is.
+	Definitions []fact
+	Pictures    []pictures
+	Drifts      []drift
+	Changes     []string
+	Landing     []string
+	Withheld    []gait.Withheld
+	LeftOut     []fact
+	Remarks     []remarkRow
 	// MoreRemarks counts those that are in session.json only.
 	MoreRemarks  int
 	Choices      []gait.Choice
@@ -58,7 +60,9 @@ type pictures struct {
 
 type picture struct {
 	Key, Title, Caption string
-	SVG                 template.HTML
+	// Wide pictures have a row for themselves.
+	Wide bool
+	SVG  template.HTML
 }
 
 func newView(res *gait.Result, prefix string) view {
@@ -133,7 +137,7 @@ func pictureGroups(res *gait.Result, prefix string) []pictures {
 		}
 		g := &out[len(out)-1]
 		// The SVG is made by package figure, which escapes its texts.
-		g.Figures = append(g.Figures, picture{f.Key, f.Title, f.Caption, template.HTML(f.SVG)})
+		g.Figures = append(g.Figures, picture{f.Key, f.Title, f.Caption, f.Key == figure.BothKey, template.HTML(f.SVG)})
 	}
 	return out
 }
