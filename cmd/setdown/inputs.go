@@ -68,7 +68,7 @@ func (f *inputFlags) options() (recording.Options, error) {
 		return opt, err
 	}
 	defer file.Close()
-	opt.Mapping, err = recording.ParseMapping(file, f.columns)
+	opt.Mapping, err = recording.ParseMapping(f.columns, file)
 	return opt, err
 }
 
