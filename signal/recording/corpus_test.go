@@ -1,6 +1,7 @@
 package recording_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -71,3 +72,6 @@ func near(t *testing.T, want, got float64, what string, c int, at float64) {
 		require.InDelta(t, want, got, corpusValue*math.Abs(want)+corpusFloor, "%s %d at %.4f s", what, c, at)
 	}
 }
+
+// fmtInt prints a whole number.
+func fmtInt(v float64) string { return fmt.Sprint(int64(math.Round(v))) }

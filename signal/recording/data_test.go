@@ -49,3 +49,29 @@ func TestOpenDataIsReadWithoutFlags(t *testing.T) {
 		})
 	}
 }
+
+func TestMotionBIDSIsReadWithTheFilesBesideIt(t *testing.T) {
+	dir := filepath.Join(openData(t), "motion-bids-walk", "sub-FZ", "motion")
+	files, err := filepath.Glob(filepath.Join(dir, "*_motion.tsv"))
+	require.NoError(t, err)
+	require.Len(t, files, 2)
+	for _, path := range files {
+		s, err := Open(t.Context(), []Source{File(path, SideUnknown)}, Options{})
+		require.NoError(t, err)
+		require.Len(t, s.Tracks, 4)
+		for i, want := range []struct {
+			side Side
+			site Site
+		}{{Left, Foot}, {Right, Foot}, {Left, Shin}, {Right, Shin}} {
+			k := s.Tracks[i]
+			require.Equal(t, want.side, k.Side)
+			require.Equal(t, want.site, k.Site)
+			require.Equal(t, 128.0, k.Rate)
+			require.True(t, k.HasAcc && k.HasGyr)
+			n := 0
+			_, err := k.Read(nil, func(b *Block) error { n += b.Len(); return nil })
+			require.NoError(t, err)
+			require.Equal(t, 3840, n)
+		}
+	}
+}

@@ -33,6 +33,12 @@ type layout struct {
 	words   heading
 	remarks remark.List
 	opt     *Options
+	// described are the headings of a Motion-BIDS recording, rate its sampling
+	// rate in Hz.
+	described []heading
+	rate      float64
+	// slow is true for a watch export at about 1 Hz.
+	slow bool
 }
 
 // fail is an error at the heading.

@@ -23,6 +23,9 @@ func Open(ctx context.Context, sources []Source, opt Options) (*Set, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
+		if companion(src, sources) {
+			continue
+		}
 		if err := o.source(src, sources); err != nil {
 			return nil, err
 		}
@@ -76,9 +79,6 @@ func (o *opener) source(src Source, all []Source) error {
 		l, err := o.layoutOf(f, lines, all)
 		if err != nil {
 			return err
-		}
-		if l == nil {
-			continue
 		}
 		o.files = append(o.files, f)
 		if err := o.table(l, src.Side); err != nil {
@@ -167,10 +167,9 @@ func lineEnd(text []byte) byte {
 	return '\n'
 }
 
-// layoutOf finds the table of a file and what its columns are; nil for a table
-// that belongs to another file.
+// layoutOf finds the table of a file and what its columns are.
 func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error) {
-	s, err := sniff(f.name, lines)
+	s, err := sniff(f.name, lines, o.opt.Mapping)
 	if err != nil {
 		return nil, err
 	}
@@ -179,10 +178,16 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 			hint("this is not a recording of a few sensors; cut out the columns of one person")
 	}
 	l := &layout{f: f, s: s, opt: o.opt, words: fileWords(f.name)}
-	if skip, err := l.bids(all); err != nil || skip {
+	if err := l.bids(all); err != nil {
 		return nil, err
 	}
 	l.cols = readColumns(s)
+	for i, h := range l.described {
+		l.cols[i].heading = h
+		if h.stated {
+			l.cols[i].unitFrom = "header"
+		}
+	}
 	if o.opt.Mapping != nil {
 		if err := l.mapped(o.opt.Mapping); err != nil {
 			return nil, err

@@ -40,10 +40,13 @@ var delimiters = []byte{',', ';', '\t', '|', ' '}
 
 // sniff finds the table in the first lines of a file. The error is an *Error
 // that says what is missing.
-func sniff(name string, lines [][]byte) (*sheet, error) {
+func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	best, score := (*sheet)(nil), 0
 	for _, d := range delimiters {
 		for _, dec := range []byte{'.', ','} {
+			if m != nil && (m.Delim != 0 && m.Delim != d || m.Decimal != 0 && m.Decimal != dec) {
+				continue
+			}
 			s, n := trySheet(lines, d, dec)
 			if n > score {
 				best, score = s, n
@@ -54,6 +57,10 @@ func sniff(name string, lines [][]byte) (*sheet, error) {
 		return nil, noTable(name, lines)
 	}
 	best.findHeader(lines)
+	if m != nil && m.Heading > 0 && m.Heading < best.first {
+		best.names = texts(splitCells(nil, uncomment(lines[m.Heading-1]), best.delim))
+		best.units, best.header = nil, m.Heading
+	}
 	return best, nil
 }
 

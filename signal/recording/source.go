@@ -80,7 +80,10 @@ func openPath(path string) (io.ReadCloser, error) {
 	return f, nil
 }
 
-var errFolder = errors.New("is a folder")
+var (
+	errFolder    = errors.New("is a folder")
+	errNoSibling = errors.New("no folder to look in")
+)
 
 // openError turns an operating system's error into one line and a hint.
 func openError(name string, err error) *Error {

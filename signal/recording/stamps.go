@@ -214,7 +214,7 @@ func planPackets(t []float64) (p stampPlan, ok bool) {
 	if rows == 0 || time == 0 {
 		return p, false
 	}
-	p.packets = true
+	p.packets, p.mode = true, stampsFitted
 	p.measured = float64(rows) / time
 	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
 	p.hole = 1.8 * median

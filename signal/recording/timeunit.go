@@ -158,6 +158,9 @@ func (l *layout) givenRate() float64 {
 	if l.opt.Mapping != nil && l.opt.Mapping.Rate > 0 {
 		return l.opt.Mapping.Rate
 	}
+	if l.rate > 0 {
+		return l.rate
+	}
 	return preambleRate(l.s.preamble)
 }
 
@@ -243,8 +246,12 @@ func (l *layout) wrapsIn(col int, w float64) bool {
 // inferUnit finds the unit of the stamps from their step: between MinRate and
 // MaxRate exactly one of s, ms, µs and ns is possible.
 func (l *layout) inferUnit(p *timePlan, c *column, step float64) error {
+	low, high := 1.0/MaxRate, 1.0/MinRate
+	if l.slow {
+		low, high = watchFastest, watchSlow
+	}
 	for _, u := range []unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, unit.Nanosecond} {
-		if s := step * u.Factor; s >= 1.0/MaxRate && s < 1.0/MinRate {
+		if s := step * u.Factor; s >= low && s < high {
 			p.setUnit(u)
 			c.unit, c.unitFrom = u, "inferred"
 			if u != unit.Second {
