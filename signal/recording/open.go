@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -18,6 +19,15 @@ import (
 // Where a source states neither side nor site, its name and columns decide.
 // Track.Inputs of larger files get their hash when Track.Read has ended.
 func Open(ctx context.Context, sources []Source, opt Options) (*Set, error) {
+	o, err := openAll(ctx, sources, opt)
+	if err != nil {
+		return nil, err
+	}
+	return o.set, nil
+}
+
+// openAll does the work of Open and keeps what it found.
+func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error) {
 	o := &opener{opt: &opt, set: &Set{}}
 	for _, src := range sources {
 		if err := ctx.Err(); err != nil {
@@ -48,7 +58,7 @@ func Open(ctx context.Context, sources []Source, opt Options) (*Set, error) {
 	if len(o.set.Tracks)+len(o.set.Cadences) == 0 {
 		return nil, fault(sources[0].Name, 0, "no sensor found in it").hint("see setdown inspect %s", sources[0].Name)
 	}
-	return o.set, nil
+	return o, nil
 }
 
 // hashNow is the size, in bytes, up to which Open reads a file to its end.
@@ -58,7 +68,7 @@ const hashNow = 8 << 20
 type opener struct {
 	opt     *Options
 	set     *Set
-	files   []*file
+	tables  []*layout
 	drafts  []*draft
 	layouts map[*draft]*layout
 	heads   map[*feed]*head
@@ -80,7 +90,7 @@ func (o *opener) source(src Source, all []Source) error {
 		if err != nil {
 			return err
 		}
-		o.files = append(o.files, f)
+		o.tables = append(o.tables, l)
 		if err := o.table(l, src.Side); err != nil {
 			return err
 		}
@@ -117,8 +127,8 @@ func (f *file) headLines(r io.Reader) ([][]byte, error) {
 	if err != nil {
 		return nil, readError(f.name, 0, err)
 	}
-	f.eol = lineEnd(text)
-	l := newLineReader(newHeadReader(text), f.name, f.eol)
+	f.eol, f.crlf = lineEnd(text), bytes.Contains(text, []byte("\r\n"))
+	l := newLineReader(bytes.NewReader(text), f.name, f.eol)
 	var out [][]byte
 	for {
 		line, err := l.next()
@@ -295,6 +305,10 @@ func (l *layout) decideRate(f *feed, h *head) error {
 	}
 	*p = plan
 	l.remarkStamps(f)
+	if p.rate < RateContact {
+		l.remarks.Add(remark.Loss, "rate-low", remark.At(l.f.name, l.s.first, none()),
+			"%.4g Hz is too slow to see how the forefoot is lowered, which needs %d Hz; only the step rate can be found", p.rate, RateLowering)
+	}
 	return nil
 }
 
@@ -436,20 +450,6 @@ func partner(ds []*draft, d *draft) *draft {
 		}
 	}
 	return nil
-}
-
-// newHeadReader reads text once.
-func newHeadReader(text []byte) io.Reader { return &headReader{text} }
-
-type headReader struct{ text []byte }
-
-func (h *headReader) Read(p []byte) (int, error) {
-	if len(h.text) == 0 {
-		return 0, io.EOF
-	}
-	n := copy(p, h.text)
-	h.text = h.text[n:]
-	return n, nil
 }
 
 // spanOf is the time range, s, of a feed's head.

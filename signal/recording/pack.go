@@ -46,6 +46,8 @@ type file struct {
 	// skip is how many bytes of mark stand before UTF-8 text.
 	skip int
 	eol  byte
+	// crlf tells that lines end in CR LF.
+	crlf bool
 
 	mu    sync.Mutex
 	sum   string // SHA-256 of the source's bytes, once known

@@ -21,6 +21,8 @@ type sheet struct {
 	units []string
 	// header is the heading's line, and first the first data line, both 1-based.
 	header, first int
+	// joined tells that the headings were made of two rows.
+	joined bool
 	// preamble are the lines before the heading.
 	preamble []string
 	// columns is how many cells a data line has.
@@ -251,7 +253,7 @@ func (s *sheet) setHeader(lines [][]byte, i int) {
 		return
 	}
 	if joined := join(above, row); countSensors(joined) > 0 {
-		s.names, s.header = joined, i
+		s.names, s.header, s.joined = joined, i, true
 	}
 }
 
