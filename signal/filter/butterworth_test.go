@@ -1,7 +1,6 @@
 package filter
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -145,9 +144,10 @@ func TestZeroPhaseOfASine(t *testing.T) {
 		y, err := ZeroPhaseSpan(nil, s, x)
 		require.NoError(t, err)
 		gain := math.Pow(s.Gain(f, 200), 2)
-		for i := 500; i < 3500; i++ {
-			require.InDelta(t, gain*x[i], y[0][i], 1e-12, fmt.Sprint(f, " Hz"))
+		for i := range x {
+			x[i] *= gain
 		}
+		require.Less(t, farthest(x[500:3500], y[0][500:3500]), 1e-12, "%g Hz", f)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -41,7 +42,7 @@ func TestStreamDoesNotDependOnBlocks(t *testing.T) {
 			s, err = HighPass(d.order, d.cutoff, 200)
 		}
 		require.NoError(t, err)
-		for _, n := range []int{PadLen(s) + 1, 500, 1024, 1100, 30000, 65536} {
+		for _, n := range []int{PadLen(s) + 1, 500, 1024, 1100, 30000} {
 			t.Run(fmt.Sprintf("%+v n=%d", d, n), func(t *testing.T) {
 				checkStream(t, s, n)
 			})
@@ -56,7 +57,7 @@ func checkStream(t *testing.T, s SOS, n int) {
 	for ch := range x {
 		plain, err := ZeroPhase(nil, s, x[ch])
 		require.NoError(t, err)
-		require.InDeltaSlice(t, plain, want[ch], 1e-10)
+		require.Less(t, farthest(plain, want[ch]), 1e-10)
 	}
 	r := rand.New(rand.NewPCG(uint64(n), 7))
 	for _, channels := range []int{1, 3} {
@@ -78,10 +79,27 @@ func checkStream(t *testing.T, s SOS, n int) {
 			require.NoError(t, err)
 			join(got, rest)
 			for ch := range got {
-				require.Equal(t, want[ch], got[ch], "span %d channel %d of %d", span, ch, channels)
+				require.True(t, slices.Equal(want[ch], got[ch]), "span %d channel %d of %d", span, ch, channels)
 			}
 		}
 	}
+}
+
+// farthest returns the largest difference between a and b, infinity if their
+// lengths differ or one holds NaN.
+func farthest(a, b []float64) float64 {
+	if len(a) != len(b) {
+		return math.Inf(1)
+	}
+	most := 0.0
+	for i := range a {
+		d := math.Abs(a[i] - b[i])
+		if math.IsNaN(d) {
+			return math.Inf(1)
+		}
+		most = max(most, d)
+	}
+	return most
 }
 
 func join(dst, out [][]float64) {
@@ -103,8 +121,8 @@ func TestZeroPhaseOfAConstantAndALine(t *testing.T) {
 		z, err := ZeroPhaseSpan(nil, s, line)
 		require.NoError(t, err)
 		// A line passes unchanged where the ends' start-up has died away.
-		require.InDeltaSlice(t, line[1500:3500], y[1500:3500], 1e-8)
-		require.InDeltaSlice(t, line[1500:3500], z[0][1500:3500], 1e-8)
+		require.Less(t, farthest(line[1500:3500], y[1500:3500]), 1e-8)
+		require.Less(t, farthest(line[1500:3500], z[0][1500:3500]), 1e-8)
 	}
 	s, err := HighPass(2, 20, 200)
 	require.NoError(t, err)
