@@ -155,7 +155,7 @@ func (s study) loweringSide(c curves, all []curves, x, y span) Figure {
 	}
 	for _, o := range all {
 		if o.side != c.side {
-			p.Add(polyline(quiet.line(1.2, 1, 1.5, 2.5), o.ms, o.median))
+			p.Add(polyline(quiet.line(1.5, 1, 1.5, 2.5), o.ms, o.median))
 		}
 	}
 	p.Add(polyline(sideTone(c.side).line(2.2, 1, sideDashes(c.side)...), c.ms, c.median),

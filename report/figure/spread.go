@@ -157,11 +157,8 @@ func axisLabel(m step.Metric) string {
 
 // symbol is the unit as people write it.
 func symbol(u unit.Unit) string {
-	switch u {
-	case unit.MetrePerSecond2:
+	if u == unit.MetrePerSecond2 {
 		return "m/s²"
-	case unit.Degree:
-		return "°"
 	}
 	return u.Symbol
 }

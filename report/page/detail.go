@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"setdown/gait"
 	"setdown/gait/asymmetry"
@@ -130,4 +131,38 @@ func unitWords(c recording.Channel) string {
 		return c.Unit
 	}
 	return c.Unit + " (" + c.UnitFrom + ")"
+}
+
+// methods names, for each way in which centres and intervals were made, the
+// measures that it made.
+func methods(res *gait.Result) []fact {
+	var out []fact
+	add := func(what, label, method string) {
+		if method == "" {
+			return
+		}
+		for i := range out {
+			if f := &out[i]; f.Value == sentence(method) && strings.HasPrefix(f.Name, what) {
+				if !strings.Contains(f.Name+",", " "+label+",") {
+					f.Name += ", " + label
+				}
+				return
+			}
+		}
+		out = append(out, fact{what + " " + label, sentence(method)})
+	}
+	for _, m := range step.Catalogue() {
+		for _, side := range sidesInOrder(res) {
+			add("Middle value and interval of", strings.ToLower(m.Label), res.Session.Of(side).Get(m.Key).Method)
+		}
+	}
+	for _, m := range step.Catalogue() {
+		if c, ok := res.Asymmetry.Get(m.Key); ok {
+			add("Difference in", strings.ToLower(m.Label), c.Difference.Method)
+			if m.Lowering {
+				add("Part explained by landing of", strings.ToLower(m.Label), c.ByLanding.Method)
+			}
+		}
+	}
+	return out
 }

@@ -25,7 +25,8 @@ type row struct {
 	Because []string
 }
 
-// cell is a number with its interval and count.
+// cell is a number with its interval and, below it, how many steps it comes
+// from or the limit it is held against.
 type cell struct{ Value, Interval, Count string }
 
 // fillTable makes a row for every metric of the catalogue.
@@ -68,21 +69,25 @@ func definition(res *gait.Result, m step.Metric) fact {
 // compare fills in what a row says about the sides' difference.
 func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 	d := cell{Value: signed(number(m, c.Difference.Center)), Interval: interval(m, c.Difference, signed)}
+	if !math.IsNaN(c.Floor) && c.Verdict != asymmetry.NoVerdict {
+		d.Count = "limit ±" + number(m, c.Floor)
+	}
 	r.Difference = &d
 	r.Verdict = verdictWord(c.Verdict)
+	if c.Verdict == asymmetry.NoVerdict {
+		r.Because = []string{sentence(m.NoVerdict)}
+		return
+	}
 	if c.Because != "" {
 		r.Because = append(r.Because, sentence(c.Because))
 	}
-	if !math.IsNaN(c.Floor) && c.Verdict != asymmetry.NoVerdict {
-		r.Because = append(r.Because, fmt.Sprintf("Limit %s.", withUnit(m, c.Floor)))
-	}
-	if !math.IsNaN(c.SymmetryIndexPercent) && c.Verdict != asymmetry.NoVerdict {
+	if !math.IsNaN(c.SymmetryIndexPercent) {
 		r.Because = append(r.Because, fmt.Sprintf("Symmetry index %s %%.", signed(strconv.FormatFloat(c.SymmetryIndexPercent, 'f', 0, 64))))
 	}
 	if c.ByLanding.HasInterval() {
 		r.Because = append(r.Because, fmt.Sprintf("Part explained by landing: %s (%s).",
-			signed(withUnit(m, c.ByLanding.Center)), interval(m, c.ByLanding, signed)))
-	} else if c.ByLandingBecause != "" && m.Lowering && c.Verdict != asymmetry.NoVerdict {
+			strings.TrimSpace(signed(number(m, c.ByLanding.Center))+" "+symbol(m.Unit)), interval(m, c.ByLanding, signed)))
+	} else if c.ByLandingBecause != "" && m.Lowering {
 		r.Because = append(r.Because, sentence("part explained by landing: not known, "+c.ByLandingBecause))
 	}
 }
@@ -136,13 +141,8 @@ func withUnit(m step.Metric, v float64) string {
 
 // symbol is the unit as people write it.
 func symbol(u unit.Unit) string {
-	switch u {
-	case unit.MetrePerSecond2:
+	if u == unit.MetrePerSecond2 {
 		return "m/s²"
-	case unit.Degree:
-		return "°"
-	case unit.DegreePerSecond:
-		return "°/s"
 	}
 	return u.Symbol
 }

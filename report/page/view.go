@@ -34,7 +34,9 @@ type view struct {
 	LeftOut     []fact
 	Remarks     []remarkRow
 	// MoreRemarks counts those that are in session.json only.
-	MoreRemarks  int
+	MoreRemarks int
+	// Methods says how the table's numbers were made.
+	Methods      []fact
 	Choices      []gait.Choice
 	Inputs       []inputRow
 	Cautions     []Caution
@@ -72,6 +74,7 @@ func newView(res *gait.Result, prefix string) view {
 		Made: fmt.Sprintf("Made by setdown %s, method %s. The same numbers are in session.json, every single step in steps.csv.", res.Version, res.Method)}
 	v.Remarks, v.MoreRemarks = remarkRows(res.Remarks)
 	v.fillTable(res)
+	v.Methods = methods(res)
 	v.fillWithinRun(res)
 	v.fillLanding(res)
 	return v
@@ -116,10 +119,14 @@ func facts(res *gait.Result) []fact {
 		if side.Rearfoot+side.Midfoot+side.Forefoot > 0 {
 			value += fmt.Sprintf("; landing on the rearfoot %d, midfoot %d, forefoot %d times", side.Rearfoot, side.Midfoot, side.Forefoot)
 		}
-		out = append(out, fact{"Steps, " + side.Side.String(), value})
-		for _, l := range side.LeftOut {
-			out = append(out, fact{"Left out, " + side.Side.String(), fmt.Sprintf("%d: %s", l.Steps, l.Reason)})
+		for i, l := range side.LeftOut {
+			word := "; left out "
+			if i > 0 {
+				word = ", "
+			}
+			value += fmt.Sprintf("%s%d: %s", word, l.Steps, l.Reason)
 		}
+		out = append(out, fact{"Steps, " + side.Side.String(), value})
 	}
 	return out
 }
