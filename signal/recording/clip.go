@@ -17,6 +17,10 @@ const (
 	clipHard, clipSoft = 1e-3, 0.015
 	// clipRun is how many equal extreme samples in a row are a flat top.
 	clipRun = 3
+	// clipEdge is how many times the spread of a flat top its edges fall off.
+	clipEdge = 10
+	// clipSame is the difference, as a share, up to which samples are equal.
+	clipSame = 1e-6
 	// clipNear is the share of the head's largest value from which a run counts.
 	clipNear = 0.98
 )
@@ -65,10 +69,13 @@ func planClip(v [6][]float64) clipPlan {
 	return p
 }
 
-// flatTop finds the size beyond which the values of one sign pile up: within a
-// narrow band under the largest value lie several times as many as in the next
-// band of twice the width, and several of them stand side by side. A smooth peak
-// has about as many in the second band as in the first.
+// flatTop finds the size beyond which the values of one sign are cut off, by
+// either of two signs. One top of three or more samples is far flatter than it is
+// steep at its edges: a smooth peak through three samples falls off by about four
+// times their spread at the next sample. Or the values of many peaks pile up in a
+// narrow band under the largest value, with several times fewer in the next band
+// of twice the width, while the samples before the tops differ: peaks that are
+// merely alike have like samples before them.
 func flatTop(v []float64, sign, floor float64) (limit float64, ok bool) {
 	top := 0.0
 	for _, x := range v {
@@ -77,29 +84,66 @@ func flatTop(v []float64, sign, floor float64) (limit float64, ok bool) {
 	if top < floor {
 		return 0, false
 	}
-	for _, rule := range []struct {
-		band    float64
-		n, runs int
-	}{{clipHard, 3, 1}, {clipSoft, 6, 2}} {
-		in, next, runs, before := 0, 0, 0, false
-		for _, x := range v {
-			x *= sign
-			inside := x >= top*(1-rule.band)
-			if inside {
-				in++
-				if before {
-					runs++
-				}
-			} else if x >= top*(1-3*rule.band) {
-				next++
-			}
-			before = inside
-		}
-		if in >= rule.n && in >= 3*next && runs >= rule.runs {
-			return top * (1 - rule.band), true
+	for _, band := range []float64{clipHard, clipSoft} {
+		var p pile
+		p.count(v, sign, top, band)
+		if band == clipHard && p.flat || p.high(band) {
+			return top * (1 - band), true
 		}
 	}
 	return 0, false
+}
+
+// pile is what lies in a band under the largest value.
+type pile struct {
+	// in and next count the samples in the band and in the next of twice its
+	// width; pairs counts neighbours in the band.
+	in, next, pairs int
+	// before are the samples before each run in the band, as shares of the top.
+	before []float64
+	// flat tells that one run is flat by its shape.
+	flat bool
+}
+
+func (p *pile) count(v []float64, sign, top, band float64) {
+	for i := 0; i < len(v); {
+		x := sign * v[i] / top
+		if x < 1-band {
+			if x >= 1-3*band {
+				p.next++
+			}
+			i++
+			continue
+		}
+		from, low := i, x
+		for i < len(v) && sign*v[i]/top >= 1-band {
+			low = min(low, sign*v[i]/top)
+			i++
+		}
+		n := i - from
+		p.in += n
+		p.pairs += n - 1
+		if from == 0 || i == len(v) {
+			continue
+		}
+		p.before = append(p.before, sign*v[from-1]/top)
+		edge := low - max(sign*v[from-1], sign*v[i])/top
+		high := 0.0
+		for _, y := range v[from:i] {
+			high = max(high, sign*y/top)
+		}
+		p.flat = p.flat || n >= clipRun && edge > clipEdge*max(high-low, clipHard/clipEdge)
+	}
+}
+
+// high tells whether the values pile up.
+func (p *pile) high(band float64) bool {
+	if p.in < 4 || p.in < 3*p.next || p.pairs < 2 || len(p.before) < 3 {
+		return false
+	}
+	slices.Sort(p.before)
+	n := len(p.before)
+	return p.before[n-1-n/10]-p.before[n/10] > 5*band
 }
 
 // ranges returns the full scales at which clipping was recognised, m/s² and
@@ -130,8 +174,7 @@ func nominalRange(x, factor float64, usual []float64) float64 {
 type clipper struct {
 	plan  *clipPlan
 	tally *tally
-	// run counts, per channel, how many rows lie within clipHard of the value at
-	// the run's start; from is the row at which it starts.
+	// run counts, per channel, how many rows in a row equal value.
 	run   [6]int
 	value [6]float64
 }
@@ -139,8 +182,6 @@ type clipper struct {
 func (c *clipper) init(f *feed, t *tally) { c.plan, c.tally = &f.clip, t }
 
 func (c *clipper) reset() { c.run = [6]int{} }
-
-func (c *clipper) shift(int) {}
 
 // see judges row i of the gridder, and the rows before it that it makes a run.
 func (c *clipper) see(g *gridder, i int) {
@@ -154,7 +195,7 @@ func (c *clipper) see(g *gridder, i int) {
 			c.run[ch] = 0
 			continue
 		}
-		if c.run[ch] > 0 && math.Abs(v-c.value[ch]) <= clipHard*math.Abs(c.value[ch]) {
+		if c.run[ch] > 0 && math.Abs(v-c.value[ch]) <= clipSame*math.Abs(c.value[ch]) {
 			c.run[ch]++
 		} else {
 			c.run[ch], c.value[ch] = 1, v

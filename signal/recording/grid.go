@@ -320,7 +320,6 @@ func (g *gridder) forget() {
 	g.k -= drop
 	g.ready -= drop
 	g.fit.shift(drop)
-	g.clip.shift(drop)
 	for s := range g.lackFrom {
 		if g.lackFrom[s] >= 0 {
 			g.lackFrom[s] -= drop

@@ -67,11 +67,11 @@ func (k *ticker) odd(r *row, dt float64) error {
 	switch {
 	case dt == 0 && k.f.stamps.packets:
 		return k.pass(r)
+	case k.behind && dt <= 0:
+		k.backwards(r)
+		return nil
 	case dt == 0:
 		k.tally.add("time-repeated", remark.Loss, k.at(r), "rows that repeat the time of the row before, left out: %d")
-		return nil
-	case k.behind && dt < 0:
-		k.backwards(r)
 		return nil
 	case k.rebase(r, dt):
 		return k.pass(r)
