@@ -1,0 +1,197 @@
+// Package casebook keeps cases: who (by a pseudonym), which side, the sessions
+// with their recordings, the pain diary, the strengthening done, and what was
+// made of it. A casebook is one SQLite file with permissions for its owner only.
+//
+// Small facts (the case's form, diary entries, exercises, releases, conditions
+// of a session) are records in a log that only grows: a correction is a new
+// record under the same key, and the earlier value stays to be seen. Recordings
+// are compressed blobs and live and die with their case: Delete leaves nothing
+// of them in the file.
+//
+// Every write is one transaction on a rollback journal with full synchronising,
+// so that a process killed at any moment leaves a casebook that opens and holds
+// either the whole of a write or nothing of it. Several processes may write;
+// each waits for the others.
+//
+// The package takes the time as an argument; it has no clock.
+package casebook
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"modernc.org/sqlite"
+)
+
+// FileName is the usual name of a casebook, for a default place.
+const FileName = "setdown.casebook"
+
+// applicationID marks the file as a casebook in SQLite's header ("sdcb").
+const applicationID = 0x73646362
+
+// busyMillis is how long, in ms, a write waits for another process.
+const busyMillis = 20000
+
+// Book is an open casebook. It is safe for use by several goroutines.
+type Book struct {
+	db   *sql.DB
+	path string
+}
+
+// Errors that callers tell apart.
+var (
+	// ErrNoCase: there is no case of that name.
+	ErrNoCase = errors.New("there is no such case")
+	// ErrNameTaken: a case of that name exists.
+	ErrNameTaken = errors.New("there is a case of that name already")
+	// ErrNoSession: the case has no such session.
+	ErrNoSession = errors.New("the case has no such session")
+	// ErrNewer: a newer program made the file.
+	ErrNewer = errors.New("the casebook was written by a newer setdown")
+	// ErrNotCasebook: the file is something else.
+	ErrNotCasebook = errors.New("the file is not a casebook")
+	// ErrFull: no room on the disk.
+	ErrFull = errors.New("the disk is full; nothing was changed")
+	// ErrBusy: another process kept the casebook too long.
+	ErrBusy = errors.New("another program is writing to the casebook; try again")
+	// ErrNone: no casebook at that place and none was to be made.
+	ErrNone = errors.New("there is no casebook")
+)
+
+// DuplicateError says that the same recordings are in the case already.
+type DuplicateError struct{ Session string }
+
+// Error names the session that has them.
+func (e *DuplicateError) Error() string {
+	return "these recordings are in the case already, as session " + e.Session
+}
+
+// Create opens the casebook at path, making it, with its folder, when it does
+// not exist. An older schema is brought up to date after a backup beside the
+// file. The error wraps ErrNewer or ErrNotCasebook where that is the reason.
+func Create(ctx context.Context, path string) (*Book, error) {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, err
+	}
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(f.Chmod(0o600), f.Close()); err != nil {
+		return nil, err
+	}
+	return open(ctx, path)
+}
+
+// Open is Create without making anything: the error wraps ErrNone when there is
+// no file at path.
+func Open(ctx context.Context, path string) (*Book, error) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: %w", path, ErrNone)
+	}
+	return Create(ctx, path)
+}
+
+// Path returns where the casebook is.
+func (b *Book) Path() string { return b.path }
+
+// Close closes the casebook.
+func (b *Book) Close() error { return b.db.Close() }
+
+func open(ctx context.Context, path string) (*Book, error) {
+	db, err := sql.Open("sqlite", dsn(path))
+	if err != nil {
+		return nil, err
+	}
+	b := &Book{db: db, path: path}
+	if err := b.migrate(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, plain(err)), db.Close())
+	}
+	return b, nil
+}
+
+// dsn names the file with the settings that every connection must have.
+// secure_delete overwrites what is deleted; a transaction takes its lock at the
+// beginning, so that two writers wait for one another instead of failing.
+func dsn(path string) string {
+	q := url.Values{"_txlock": {"immediate"}, "_pragma": {
+		fmt.Sprintf("busy_timeout(%d)", busyMillis), "journal_mode(DELETE)", "synchronous(FULL)", "foreign_keys(ON)", "secure_delete(ON)",
+	}}
+	u := url.URL{Scheme: "file", Opaque: (&url.URL{Path: filepath.ToSlash(path)}).EscapedPath(), RawQuery: q.Encode()}
+	return u.String()
+}
+
+// change runs f in one write transaction.
+func (b *Book) change(ctx context.Context, f func(tx *sql.Tx) error) error {
+	tx, err := b.db.BeginTx(ctx, nil)
+	if err != nil {
+		return plain(err)
+	}
+	if err := f(tx); err != nil {
+		return errors.Join(plain(err), ignoreDone(tx.Rollback()))
+	}
+	return plain(tx.Commit())
+}
+
+// ignoreDone drops the error of ending a transaction that the database has
+// already ended, as it does when the disk is full.
+func ignoreDone(err error) error {
+	if errors.Is(err, sql.ErrTxDone) || err != nil && strings.Contains(err.Error(), "no transaction is active") {
+		return nil
+	}
+	return err
+}
+
+// SQLite's primary result codes (sqlite.org/rescode.html).
+const (
+	codeBusy   = 5
+	codeIOErr  = 10
+	codeFull   = 13
+	codeNotADB = 26
+)
+
+// plain turns SQLite's result codes into the package's errors.
+func plain(err error) error {
+	var e *sqlite.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code() & 0xff {
+	case codeFull:
+		return fmt.Errorf("%w (%v)", ErrFull, err)
+	case codeBusy:
+		return fmt.Errorf("%w (%v)", ErrBusy, err)
+	case codeNotADB:
+		return fmt.Errorf("%w (%v)", ErrNotCasebook, err)
+	case codeIOErr:
+		return fmt.Errorf("the casebook could not be written or read; is there room on the disk? %w", err)
+	}
+	return err
+}
+
+// Check runs SQLite's integrity check. The error lists what it found.
+func (b *Book) Check(ctx context.Context) error {
+	rows, err := b.db.QueryContext(ctx, "PRAGMA integrity_check")
+	if err != nil {
+		return plain(err)
+	}
+	defer rows.Close()
+	var found []error
+	for rows.Next() {
+		var line string
+		if err := rows.Scan(&line); err != nil {
+			return err
+		}
+		if line != "ok" {
+			found = append(found, errors.New(line))
+		}
+	}
+	return errors.Join(append(found, rows.Err())...)
+}

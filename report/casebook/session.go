@@ -1,0 +1,318 @@
+package casebook
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"setdown/gait/diary"
+	"setdown/gait/recovery"
+	"setdown/signal/recording"
+)
+
+// SessionForm is what is written down about a session beside its recordings.
+type SessionForm struct {
+	// Date is the runner's own day, Start the absolute time of the recording's
+	// beginning where it is known, with its zone.
+	Date       diary.Date          `json:"date"`
+	Start      *time.Time          `json:"start"`
+	Zone       string              `json:"zone"`
+	Conditions recovery.Conditions `json:"conditions"`
+	// Blocks are marked stretches under alternating conditions.
+	Blocks []recovery.Block `json:"blocks,omitempty"`
+	Note   string           `json:"note,omitempty"`
+	// Rate, Hz, was given by hand for files without time; 0 otherwise.
+	Rate float64 `json:"rate_hz,omitempty"`
+}
+
+// order is the session's place within its day.
+func (f SessionForm) order(row int64) float64 {
+	if f.Start != nil {
+		h, m, s := f.Start.Clock()
+		return float64(3600*h + 60*m + s)
+	}
+	return 86400 + float64(row)
+}
+
+// Session is one session of a case with its newest analysis.
+type Session struct {
+	ID   string
+	Form SessionForm
+	// Summary is what package recovery follows; its Measures are empty when the
+	// session has no analysis.
+	Summary recovery.Session
+	// Curves are the mean lowering of each side; nil when they were not kept.
+	Curves *Curves
+	// Methods lists the methods that analyses exist for, oldest first.
+	Methods []string
+	Files   []FileInfo
+	// Remarks are the analysis's remarks as lines.
+	Remarks []string
+	row     int64
+}
+
+// FileInfo describes a kept recording.
+type FileInfo struct {
+	Name   string `json:"name"`
+	Side   string `json:"side"`
+	SHA256 string `json:"sha256"`
+	Bytes  int64  `json:"bytes"`
+}
+
+// AddSession keeps a session with its recordings and analysis in one
+// transaction, and returns its ID. The same recordings a second time give a
+// *DuplicateError. The recordings are read once here; sources must open to the
+// same bytes that were analysed, which the hashes in the analysis prove.
+func (b *Book) AddSession(ctx context.Context, caseID string, form SessionForm, sources []recording.Source, a Analysis, now time.Time) (string, error) {
+	if form.Date.IsZero() {
+		return "", errors.New("the session has no date; give the day it was run")
+	}
+	files := make([]packed, len(sources))
+	for i, s := range sources {
+		var err error
+		if files[i], err = pack(s); err != nil {
+			return "", fmt.Errorf("%s: %w", s.Name, err)
+		}
+		if len(a.Hashes) > 0 && !slices.Contains(a.Hashes, files[i].SHA256) {
+			return "", fmt.Errorf("%s changed while it was read; nothing was kept, try again", s.Name)
+		}
+	}
+	mark := fingerprint(files)
+	id := form.Date.String() + "-" + mark[:6]
+	err := b.change(ctx, func(tx *sql.Tx) error { return insertSession(ctx, tx, caseID, id, mark, form, files, a, now) })
+	return id, err
+}
+
+// fingerprint identifies a set of recordings without regard to their order.
+func fingerprint(files []packed) string {
+	lines := make([]string, len(files))
+	for i, f := range files {
+		lines[i] = f.SHA256 + " " + f.Side
+	}
+	slices.Sort(lines)
+	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
+	return hex.EncodeToString(sum[:])
+}
+
+func insertSession(ctx context.Context, tx *sql.Tx, caseID, id, mark string, form SessionForm, files []packed, a Analysis, now time.Time) error {
+	var one int
+	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM cases WHERE id = ?", caseID).Scan(&one); errors.Is(err, sql.ErrNoRows) {
+		return fmt.Errorf("%s: %w", caseID, ErrNoCase)
+	} else if err != nil {
+		return err
+	}
+	if err := duplicate(ctx, tx, caseID, files); err != nil {
+		return err
+	}
+	res, err := tx.ExecContext(ctx, "INSERT INTO sessions (case_id, id, fingerprint) VALUES (?, ?, ?)", caseID, id, mark)
+	if err != nil {
+		return err
+	}
+	row, err := res.LastInsertId()
+	if err != nil {
+		return err
+	}
+	for i, f := range files {
+		_, err := tx.ExecContext(ctx, "INSERT INTO recordings (session, ord, name, side, sha256, bytes, packed) VALUES (?, ?, ?, ?, ?, ?, ?)",
+			row, i, f.Name, f.Side, f.SHA256, f.Bytes, f.data)
+		if err != nil {
+			return err
+		}
+	}
+	if _, err := write(ctx, tx, caseID, kindSession, id, now, form); err != nil {
+		return err
+	}
+	return insertAnalysis(ctx, tx, row, a, now)
+}
+
+// duplicate looks for a session with the same recordings, whatever the sides
+// they were given for, or with any one of them.
+func duplicate(ctx context.Context, tx *sql.Tx, caseID string, files []packed) error {
+	for _, f := range files {
+		var id string
+		err := tx.QueryRowContext(ctx, `SELECT s.id FROM recordings r JOIN sessions s ON s.row = r.session
+			WHERE s.case_id = ? AND r.sha256 = ?`, caseID, f.SHA256).Scan(&id)
+		if err == nil {
+			return &DuplicateError{id}
+		}
+		if !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+	}
+	return nil
+}
+
+// ChangeSession corrects what is written down about a session; the earlier form
+// stays in the history.
+func (b *Book) ChangeSession(ctx context.Context, caseID, id string, now time.Time, edit func(f *SessionForm) error) error {
+	return b.change(ctx, func(tx *sql.Tx) error {
+		var form SessionForm
+		found := false
+		err := bodies(ctx, tx, caseID, kindSession, func(r Record, f SessionForm) error {
+			if r.Key == id {
+				form, found = f, true
+			}
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+		if !found {
+			return fmt.Errorf("%s: %w", id, ErrNoSession)
+		}
+		if err := edit(&form); err != nil {
+			return err
+		}
+		_, err = write(ctx, tx, caseID, kindSession, id, now, form)
+		return err
+	})
+}
+
+// DeleteSession removes a session with its recordings and analyses; that it
+// was there stays in the history, without a measurement.
+func (b *Book) DeleteSession(ctx context.Context, caseID, id string) error {
+	return b.change(ctx, func(tx *sql.Tx) error {
+		res, err := tx.ExecContext(ctx, "DELETE FROM sessions WHERE case_id = ? AND id = ?", caseID, id)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, fmt.Errorf("%s: %w", id, ErrNoSession))
+		}
+		return nil
+	})
+}
+
+// Sessions returns the sessions of a case, oldest first, each with its newest
+// analysis; recordings are not read.
+func (b *Book) Sessions(ctx context.Context, caseID string) ([]Session, error) {
+	forms := map[string]SessionForm{}
+	err := bodies(ctx, b.db, caseID, kindSession, func(r Record, f SessionForm) error {
+		forms[r.Key] = f
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	out, err := b.sessionRows(ctx, caseID)
+	if err != nil {
+		return nil, err
+	}
+	at := map[int64]*Session{}
+	for i := range out {
+		out[i].Form = forms[out[i].ID]
+		at[out[i].row] = &out[i]
+	}
+	if err := b.fillFiles(ctx, caseID, at); err != nil {
+		return nil, err
+	}
+	if err := b.fillAnalyses(ctx, caseID, at); err != nil {
+		return nil, err
+	}
+	for i := range out {
+		out[i].settle()
+	}
+	slices.SortStableFunc(out, func(a, b Session) int {
+		if d := a.Form.Date.Since(b.Form.Date); d != 0 {
+			return d
+		}
+		if a.Summary.Order < b.Summary.Order {
+			return -1
+		}
+		return 1
+	})
+	return out, nil
+}
+
+// settle copies the form into the summary: a correction of conditions counts
+// at once, without computing again.
+func (s *Session) settle() {
+	s.Summary.ID, s.Summary.Date, s.Summary.Conditions = s.ID, s.Form.Date, s.Form.Conditions
+	s.Summary.Order = s.Form.order(s.row)
+}
+
+func (b *Book) sessionRows(ctx context.Context, caseID string) ([]Session, error) {
+	rows, err := b.db.QueryContext(ctx, "SELECT row, id FROM sessions WHERE case_id = ? ORDER BY row", caseID)
+	if err != nil {
+		return nil, plain(err)
+	}
+	defer rows.Close()
+	var out []Session
+	for rows.Next() {
+		var s Session
+		if err := rows.Scan(&s.row, &s.ID); err != nil {
+			return nil, plain(err)
+		}
+		out = append(out, s)
+	}
+	return out, plain(rows.Err())
+}
+
+func (b *Book) fillFiles(ctx context.Context, caseID string, at map[int64]*Session) error {
+	rows, err := b.db.QueryContext(ctx, `SELECT r.session, r.name, r.side, r.sha256, r.bytes FROM recordings r
+		JOIN sessions s ON s.row = r.session WHERE s.case_id = ? ORDER BY r.session, r.ord`, caseID)
+	if err != nil {
+		return plain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var row int64
+		var f FileInfo
+		if err := rows.Scan(&row, &f.Name, &f.Side, &f.SHA256, &f.Bytes); err != nil {
+			return plain(err)
+		}
+		if s := at[row]; s != nil {
+			s.Files = append(s.Files, f)
+		}
+	}
+	return plain(rows.Err())
+}
+
+func (b *Book) fillAnalyses(ctx context.Context, caseID string, at map[int64]*Session) error {
+	rows, err := b.db.QueryContext(ctx, `SELECT a.session, a.method, a.summary, a.curves FROM analyses a
+		JOIN sessions s ON s.row = a.session WHERE s.case_id = ? ORDER BY a.session, a.added, a.method, a.settings`, caseID)
+	if err != nil {
+		return plain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var row int64
+		var method, summary, curves string
+		if err := rows.Scan(&row, &method, &summary, &curves); err != nil {
+			return plain(err)
+		}
+		s := at[row]
+		if s == nil {
+			continue
+		}
+		if !slices.Contains(s.Methods, method) {
+			s.Methods = append(s.Methods, method)
+		}
+		if err := s.take(summary, curves); err != nil {
+			return fmt.Errorf("session %s: %w", s.ID, err)
+		}
+	}
+	return plain(rows.Err())
+}
+
+// take reads the newest analysis into the session.
+func (s *Session) take(summary, curves string) error {
+	var kept keptSummary
+	if err := json.Unmarshal([]byte(summary), &kept); err != nil {
+		return err
+	}
+	s.Summary, s.Remarks = kept.Session, kept.Remarks
+	s.Curves = nil
+	if curves == "" {
+		return nil
+	}
+	s.Curves = &Curves{}
+	return json.Unmarshal([]byte(curves), s.Curves)
+}
