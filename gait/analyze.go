@@ -12,6 +12,7 @@ import (
 	"setdown/gait/estimate"
 	"setdown/gait/session"
 	"setdown/gait/step"
+	"setdown/signal/orient"
 	"setdown/signal/recording"
 	"setdown/signal/remark"
 )
@@ -51,12 +52,15 @@ func footTracks(set *recording.Set) ([]*recording.Track, error) {
 			out = append(out, t)
 		}
 	}
+	if len(out) == 0 {
+		out = shinTracks(set)
+	}
 	if len(out) > 0 {
 		return out, nil
 	}
 	if len(set.Tracks) > 0 {
 		t := set.Tracks[0]
-		return nil, &recording.Error{File: t.Label, Msg: fmt.Sprintf("no foot sensor with accelerometer and gyroscope among the inputs (this one: %s)", t.Site),
+		return nil, &recording.Error{File: t.Label, Msg: fmt.Sprintf("no foot or shin sensor with accelerometer and gyroscope among the inputs (this one: %s)", t.Site),
 			Hint: "for the step rate alone use: setdown cadence " + t.Label}
 	}
 	if len(set.Cadences) > 0 {
@@ -173,7 +177,7 @@ func withheld(r *Result, tracks []*recording.Track) []Withheld {
 
 func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track) string {
 	for _, t := range tracks {
-		if limits := limitsAt(t.Rate); t.Side == side.Side && !limits.Lowering && (m.Lowering || m.Key == step.HeelFirstKey || m.Key == "strike_angle_deg") {
+		if limits := limitsOf(t); t.Side == side.Side && !limits.Lowering && (m.Lowering || m.Key == step.HeelFirstKey || m.Key == "strike_angle_deg") {
 			return limits.Why
 		}
 	}
@@ -193,8 +197,7 @@ func choices(tracks []*recording.Track, results []*trackResult, s Settings) []Ch
 		a := results[i].alignment
 		out = append(out,
 			Choice{t.Label + ": sampling rate", fmt.Sprintf("%.4g Hz", t.Rate)},
-			Choice{t.Label + ": alignment", fmt.Sprintf("from %d stance phases; up differs by %.1f deg between stances (median), %.0f %% of the turning is about the left-right axis, forward agrees with the travel of %s of the strides and with the push-off of %s",
-				a.Strides, a.UpSpread*180/math.Pi, a.AxisShare*100, share(a.ForwardVotes), share(a.PushOffVotes))})
+			Choice{t.Label + ": alignment", alignmentWords(t, a)})
 	}
 	for i, t := range tracks {
 		for _, how := range results[i].landings.From {
@@ -204,6 +207,15 @@ func choices(tracks []*recording.Track, results []*trackResult, s Settings) []Ch
 		}
 	}
 	return append(out, Choice{"resampling", fmt.Sprintf("%d block resamples, seed %d", estimate.DefaultResamples, s.Seed)})
+}
+
+// alignmentWords says how the mounting of a track was found.
+func alignmentWords(t *recording.Track, a orient.Alignment) string {
+	if t.Site == recording.Shin {
+		return fmt.Sprintf("from %d swings; %.0f %% of the turning is about the left-right axis, an impact follows the forward turn in %s of them", a.Strides, a.AxisShare*100, share(a.ForwardVotes))
+	}
+	return fmt.Sprintf("from %d stance phases; up differs by %.1f deg between stances (median), %.0f %% of the turning is about the left-right axis, forward agrees with the travel of %s of the strides and with the push-off of %s",
+		a.Strides, a.UpSpread*180/math.Pi, a.AxisShare*100, share(a.ForwardVotes), share(a.PushOffVotes))
 }
 
 func share(v float64) string {

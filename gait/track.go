@@ -59,9 +59,9 @@ type tracker struct {
 
 // readTrack analyses one track from its first to its last sample.
 func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council, seat int) (*trackResult, error) {
-	r := &tracker{track: t, settings: set, limits: limitsAt(t.Rate), out: &trackResult{}, keep: 1, ctx: ctx, council: c, seat: seat}
+	r := &tracker{track: t, settings: set, limits: limitsOf(t), out: &trackResult{}, keep: 1, ctx: ctx, council: c, seat: seat}
 	if t.Site == recording.Shin {
-		r.part = orient.ShinPart
+		r.asShin()
 	}
 	sum, err := t.Read(&r.out.remarks, func(b *recording.Block) error {
 		if err := ctx.Err(); err != nil {
@@ -129,7 +129,7 @@ func (r *tracker) decide() error {
 			gyr[k] = append(gyr[k], b.Gyr[k]...)
 		}
 	}
-	a, err := orient.Align(r.part, r.track.Rate, acc, gyr)
+	a, err := r.align(acc, gyr)
 	if err != nil {
 		return r.noSteps()
 	}
@@ -143,7 +143,7 @@ func (r *tracker) decide() error {
 	if r.out.usual.N == 0 {
 		return r.noSteps()
 	}
-	for _, d := range a.Doubts() {
+	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
 	}
 	r.excerpt(pitch, acc)
@@ -162,6 +162,9 @@ func (r *tracker) decide() error {
 // studyLandings looks at the buffered landings, from which the council decides
 // how initial contact is read.
 func (r *tracker) studyLandings(a orient.Alignment) {
+	if r.part == orient.ShinPart {
+		return
+	}
 	d := event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
 	for _, b := range r.pending {
 		d.Push(b)
@@ -178,8 +181,7 @@ func (r *tracker) noSteps() error {
 
 // contact takes one window of the detector.
 func (r *tracker) contact(w *event.Window) {
-	c := event.Find(w, r.out.landings, r.pitch)
-	r.pitch = c.Pitch
+	c := r.find(w)
 	s := step.Measure(w, &c, r.track.Side, r.limits, r.wantCurve())
 	if math.IsNaN(s.InitialContact) {
 		return
