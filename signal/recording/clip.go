@@ -14,7 +14,10 @@ const (
 	// clipHard is the share of the largest value within which values of a flat
 	// top lie; clipSoft is the same for a sensor that was calibrated after it
 	// clipped, so that its tops differ a little.
-	clipHard, clipSoft = 1e-3, 0.015
+	clipHard, clipSoft = 1e-3, 0.02
+	// clipKin is how near, as a share, the largest value of another axis must come
+	// to a full scale that was recognised, to be taken for the same one.
+	clipKin = 0.06
 	// clipRun is how many equal extreme samples in a row are a flat top.
 	clipRun = 3
 	// clipEdge is how many times the spread of a flat top its edges fall off.
@@ -66,7 +69,38 @@ func planClip(v [6][]float64) clipPlan {
 			p.low[c] = -lim
 		}
 	}
+	p.spread(v)
 	return p
+}
+
+// spread takes a full scale that one axis shows for the other axes of the
+// sensor, where their largest values come near it.
+func (p *clipPlan) spread(v [6][]float64) {
+	for s := range 2 {
+		full := 0.0
+		for c := 3 * s; c < 3*s+3; c++ {
+			for _, lim := range []float64{p.high[c], -p.low[c]} {
+				if !math.IsInf(lim, 0) {
+					full = max(full, lim)
+				}
+			}
+		}
+		if full == 0 {
+			continue
+		}
+		for c := 3 * s; c < 3*s+3; c++ {
+			low, high := 0.0, 0.0
+			for _, x := range v[c] {
+				low, high = min(low, x), max(high, x)
+			}
+			if math.IsInf(p.high[c], 0) && high > full*(1-clipKin) {
+				p.high[c] = high * (1 - clipSoft/2)
+			}
+			if math.IsInf(p.low[c], 0) && -low > full*(1-clipKin) {
+				p.low[c] = low * (1 - clipSoft/2)
+			}
+		}
+	}
 }
 
 // flatTop finds the size beyond which the values of one sign are cut off, by
@@ -84,7 +118,7 @@ func flatTop(v []float64, sign, floor float64) (limit float64, ok bool) {
 	if top < floor {
 		return 0, false
 	}
-	for _, band := range []float64{clipHard, clipSoft} {
+	for _, band := range []float64{clipHard, clipSoft / 2, clipSoft} {
 		var p pile
 		p.count(v, sign, top, band)
 		if band == clipHard && p.flat || p.high(band) {
@@ -138,12 +172,16 @@ func (p *pile) count(v []float64, sign, top, band float64) {
 
 // high tells whether the values pile up.
 func (p *pile) high(band float64) bool {
-	if p.in < 4 || p.in < 3*p.next || p.pairs < 2 || len(p.before) < 3 {
+	few, times := 8, 2
+	if band == clipHard {
+		few, times = 4, 3
+	}
+	if p.in < few || p.in < times*p.next || p.pairs < 2 || len(p.before) < 3 {
 		return false
 	}
 	slices.Sort(p.before)
 	n := len(p.before)
-	return p.before[n-1-n/10]-p.before[n/10] > 5*band
+	return p.before[n-1-n/10]-p.before[n/10] > 4*band
 }
 
 // ranges returns the full scales at which clipping was recognised, m/s² and

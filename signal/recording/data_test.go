@@ -3,6 +3,7 @@ package recording
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -43,9 +44,15 @@ func TestOpenDataIsReadWithoutFlags(t *testing.T) {
 			sum, err := k.Read(rs, func(b *Block) error { n += b.Len(); return nil })
 			require.NoError(t, err)
 			t.Logf("%+v %d", sum, n)
+			codes := map[string]bool{}
 			for _, r := range rs.Sorted() {
 				t.Log(r.Code, r.Level, r)
+				codes[r.Code] = true
 			}
+			require.Equal(t, filepath.Base(path) == "sacrum.csv", codes["axis-missing"])
+			require.Equal(t, !k.HasGyr, codes["gyroscope-missing"])
+			require.Equal(t, strings.Contains(name, "run-one-foot"), codes["clipped-gyr"], "only the one foot's gyroscope clips")
+			require.Equal(t, 1, sum.Spans)
 		})
 	}
 }

@@ -326,8 +326,16 @@ func (l *layout) remarkStamps(f *feed) {
 	}
 }
 
-// finishDraft infers what only the signal can tell.
+// finishDraft infers what only the signal can tell, and says which sensor is
+// missing.
 func (o *opener) finishDraft(d *draft) {
+	at := remark.At(d.file.name, o.layouts[d].s.header, none())
+	switch {
+	case d.gyrAxes == 0 && !d.hasGyr:
+		o.set.Remarks.Add(remark.Loss, "gyroscope-missing", at, "there is no gyroscope in it, so that lowering cannot be measured")
+	case d.accAxes == 0:
+		o.set.Remarks.Add(remark.Loss, "accelerometer-missing", at, "there is no accelerometer in it, so that contacts cannot be found")
+	}
 	if d.site == SiteUnknown && d.hasAcc && d.hasGyr {
 		h := o.heads[d.feeds[len(d.feeds)-1]]
 		if looksLikeFoot(h) {
