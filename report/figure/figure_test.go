@@ -73,6 +73,22 @@ func TestPicturesShowWhatTheyAreGiven(t *testing.T) {
 	require.InDelta(t, 200, strings.Count(figs[1].SVG, "<path"), 60)
 }
 
+func TestStepsWithoutACurveAreCountedButNotDrawn(t *testing.T) {
+	r := invented(200)
+	for i := range r.Steps {
+		if i%8 > 1 {
+			r.Steps[i].Curve = nil
+		}
+	}
+	left := figure.All(r, "")[1]
+	require.Contains(t, left.Caption, "50 of 200 steps, evenly chosen")
+	require.Contains(t, left.Alt, "left foot, 200 steps")
+	for i := range r.Steps {
+		r.Steps[i].Curve = nil
+	}
+	require.Equal(t, "spread-peak-lowering-rate-deg-s", figure.All(r, "")[0].Key)
+}
+
 func TestColoursComeFromThePage(t *testing.T) {
 	for _, f := range figure.All(invented(30), "") {
 		for _, m := range regexp.MustCompile(`(?:fill|stroke)="([^"]+)"`).FindAllStringSubmatch(f.SVG, -1) {

@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"setdown/gait/estimate"
 	"setdown/gait/step"
@@ -23,9 +24,11 @@ const BothKey = "lowering-both"
 // curves is the lowering of one side: toe-down pitch rate, deg/s, against time
 // from initial contact, ms.
 type curves struct {
-	side             recording.Side
-	ms               []float64
-	each             [][]float64
+	side recording.Side
+	ms   []float64
+	each [][]float64
+	// n is how many steps were measured; of a long recording only some, evenly
+	// chosen, kept their curve.
 	n                int
 	median, low, top []float64
 	// flat is the median time to foot-flat in ms.
@@ -37,7 +40,7 @@ type curves struct {
 func (s study) lowering() []Figure {
 	var all []curves
 	for _, side := range s.sides() {
-		if c := s.curves(side); c.n > 0 {
+		if c := s.curves(side); len(c.each) > 0 {
 			all = append(all, c)
 		}
 	}
@@ -64,7 +67,11 @@ func (s study) curves(side recording.Side) curves {
 	columns := make([][]float64, step.CurveLen)
 	var kept [][]float32
 	for _, st := range s.used(side) {
-		if len(st.Curve) != step.CurveLen || math.IsNaN(st.PeakLoweringRate) {
+		if math.IsNaN(st.PeakLoweringRate) {
+			continue
+		}
+		out.n++
+		if len(st.Curve) != step.CurveLen {
 			continue
 		}
 		kept = append(kept, st.Curve)
@@ -74,8 +81,8 @@ func (s study) curves(side recording.Side) curves {
 			}
 		}
 	}
-	out.n = len(kept)
 	for _, col := range columns {
+		slices.Sort(col) // once, so that the quantiles find it sorted
 		out.median = append(out.median, estimate.Quantile(col, 0.5))
 		out.low = append(out.low, estimate.Quantile(col, 0.1))
 		out.top = append(out.top, estimate.Quantile(col, 0.9))

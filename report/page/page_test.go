@@ -244,3 +244,16 @@ func TestAnHourStaysUnderThreeMegabytes(t *testing.T) {
 	m.n = 5000
 	require.Less(t, len(written(t, m.result())), 3<<20)
 }
+
+// An hour: 5,000 steps a side.
+func BenchmarkWriteHour(b *testing.B) {
+	m := different()
+	m.n = 5000
+	r := m.result()
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := page.Write(io.Discard, r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

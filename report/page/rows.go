@@ -135,10 +135,6 @@ func number(m step.Metric, v float64) string {
 	return strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64)
 }
 
-func withUnit(m step.Metric, v float64) string {
-	return strings.TrimSpace(number(m, v) + " " + symbol(m.Unit))
-}
-
 // symbol is the unit as people write it.
 func symbol(u unit.Unit) string {
 	if u == unit.MetrePerSecond2 {

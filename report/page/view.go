@@ -31,7 +31,6 @@ type view struct {
 	Changes     []string
 	Landing     []string
 	Withheld    []gait.Withheld
-	LeftOut     []fact
 	Remarks     []remarkRow
 	// MoreRemarks counts those that are in session.json only.
 	MoreRemarks int
