@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"setdown/signal/orient"
+	"setdown/signal/unit"
 )
 
 // Contact is one contact with the ground: its events as fractional samples of
@@ -13,7 +14,7 @@ type Contact struct {
 	IC, FF, TO float64
 	// Flat is the sample in the middle of the stillest part of stance.
 	Flat int
-	// FlatRate is the mean size of the angular rate there, rad/s.
+	// FlatRate is the unrest there, rad/s.
 	FlatRate float64
 	// Pitch is foot pitch, rad, toe up positive, 0 in mid-stance; one value a
 	// sample of the window, NaN outside From…To.
@@ -27,7 +28,14 @@ const (
 	flatShare   = 0.2  // length of the still window as a share of stance
 	flatLeast   = 0.03 // its limits
 	flatMost    = 0.15
+	flatForce   = 4.0  // m/s² of force beside gravity that weighs like 1 rad/s of turning
 	pitchBefore = 0.12 // pitch is integrated from this long before the turn's end
+	// arrestRate and arrestShare (of the largest rate so far) are the toe-down
+	// rate, rad/s, below which the lowering has come to rest, if it stays so on
+	// the average over arrestTime.
+	arrestRate  = 0.5
+	arrestShare = 0.25
+	arrestTime  = 0.04
 	// FlatBand is the pitch within which the foot counts as flat.
 	FlatBand = math.Pi / 180
 )
@@ -71,7 +79,8 @@ func stanceEnd(w *Window) int {
 }
 
 // flat returns the middle of the stillest stretch between landing and
-// push-off, and the root mean square of the rate in it.
+// push-off, and the unrest in it, rad/s. A foot in late swing may turn as little
+// as one on the ground, but it does not feel gravity alone.
 func flat(w *Window) (int, float64) {
 	from, to := w.UpEnd+1, stanceEnd(w)
 	length := math.Min(flatMost, math.Max(flatLeast, flatShare*float64(to-from)/w.Rate))
@@ -80,7 +89,8 @@ func flat(w *Window) (int, float64) {
 		return max(0, min(w.Len()-1, (from+to)/2)), math.NaN()
 	}
 	energy := func(i int) float64 {
-		return w.Gyr[0][i]*w.Gyr[0][i] + w.Gyr[1][i]*w.Gyr[1][i] + w.Gyr[2][i]*w.Gyr[2][i]
+		force := size([3]float64{w.Acc[0][i], w.Acc[1][i], w.Acc[2][i]}) - unit.StandardGravity
+		return w.Gyr[0][i]*w.Gyr[0][i] + w.Gyr[1][i]*w.Gyr[1][i] + w.Gyr[2][i]*w.Gyr[2][i] + force*force/(flatForce*flatForce)
 	}
 	sum := 0.0
 	for i := from; i < from+n; i++ {
@@ -146,7 +156,9 @@ func (c *Contact) center(w *Window) {
 }
 
 // footFlat returns the first moment after initial contact at which the pitch
-// comes within FlatBand of its mid-stance value.
+// comes within FlatBand of its mid-stance value, or of the value at which the
+// lowering came to rest, whichever is first: many feet creep on by a few
+// degrees through stance, long after the forefoot is down.
 func footFlat(w *Window, c *Contact) float64 {
 	if math.IsNaN(c.IC) || c.IC < float64(c.From) || c.IC > float64(c.To) {
 		return math.NaN()
@@ -155,10 +167,39 @@ func footFlat(w *Window, c *Contact) float64 {
 	if math.Abs(start) <= FlatBand {
 		return c.IC
 	}
+	level := math.Copysign(FlatBand, start)
+	if rest := restingPitch(w, c); start > 0 && rest > 0 && rest+FlatBand < start {
+		level += rest
+	}
 	sign := math.Copysign(1, start)
 	for i := int(math.Ceil(c.IC)); i <= c.To && i <= c.Flat+1; i++ {
-		if sign*c.Pitch[i] <= FlatBand {
-			return math.Max(c.IC, crossing(w, c, i, sign*FlatBand))
+		if sign*c.Pitch[i] <= sign*level {
+			return math.Max(c.IC, crossing(w, c, i, level))
+		}
+	}
+	return math.NaN()
+}
+
+// restingPitch is the mean pitch just after the toe-down turn that follows
+// initial contact has come to rest, rad; NaN where it does not before
+// mid-stance.
+func restingPitch(w *Window, c *Contact) float64 {
+	n := w.samples(arrestTime)
+	top := int(math.Ceil(c.IC))
+	for i := top; i+n <= c.Flat; i++ {
+		if w.Gyr[1][i] > w.Gyr[1][top] {
+			top = i
+		}
+		if i == top || w.Gyr[1][i] > arrestRate || w.Gyr[1][i] > arrestShare*w.Gyr[1][top] {
+			continue
+		}
+		turn, sum := 0.0, 0.0
+		for j := i; j < i+n; j++ {
+			turn += w.Gyr[1][j]
+			sum += c.Pitch[j]
+		}
+		if math.Abs(turn)/float64(n) < arrestRate {
+			return sum / float64(n)
 		}
 	}
 	return math.NaN()

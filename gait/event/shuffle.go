@@ -14,9 +14,10 @@ const (
 	restRate = 0.7
 	restTime = 0.06
 	// pivotRate is the turning below which a foot that feels gravity alone, within
-	// pivotAcc m/s², rests too: it turns on the spot.
+	// pivotAcc m/s² and for pivotTime, rests too: it turns on the spot.
 	pivotRate = 2.2
 	pivotAcc  = 0.8
+	pivotTime = 0.15
 	// moveLeast and moveMost bound the length of a step's movement.
 	moveLeast, moveMost = 0.20, 2.0
 	// moveTravel is the least travel of the foot, m: less is shifting weight or
@@ -30,6 +31,7 @@ const (
 type rests struct {
 	rate   float64
 	quiet  int // samples below restRate so far
+	pivot  int // samples that may be a turn on the spot so far
 	moving bool
 	from   int // first sample of the movement
 }
@@ -37,19 +39,29 @@ type rests struct {
 // push takes the sizes of the angular rate and of the specific force of sample
 // i and returns the movement that has just come to rest, as [from, to).
 func (m *rests) push(i int, turn, force float64) (from, to int, ended bool) {
-	if turn > pivotRate || turn > restRate && math.Abs(force-unit.StandardGravity) > pivotAcc {
-		m.quiet = 0
-		if !m.moving {
-			m.moving, m.from = true, i
-		}
-		return 0, 0, false
-	}
 	m.quiet++
-	if !m.moving || float64(m.quiet) < restTime*m.rate {
+	m.pivot++
+	if turn > restRate {
+		m.quiet = 0
+	}
+	if turn > pivotRate || math.Abs(force-unit.StandardGravity) > pivotAcc {
+		m.pivot = 0
+	}
+	if m.quiet == 0 && !m.moving && m.pivot == 0 {
+		m.moving, m.from = true, i
+	}
+	rest := 0
+	switch {
+	case float64(m.quiet) >= restTime*m.rate:
+		rest = m.quiet
+	case float64(m.pivot) >= pivotTime*m.rate:
+		rest = m.pivot
+	}
+	if !m.moving || rest == 0 {
 		return 0, 0, false
 	}
 	m.moving = false
-	return m.from, i - m.quiet + 1, true
+	return m.from, i - rest + 1, true
 }
 
 // rested takes a movement that has come to rest: a swing that is waiting for

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"setdown/signal/unit"
 )
@@ -55,8 +56,9 @@ const (
 	alignApart     = 0.35 // least time between two stances
 	alignNear      = 1.5  // a stance has strong turning within this time
 	alignStrong    = 2.0  // "strong turning", rad/s
-	alignQuiet     = 1.2  // most |rate| of a stance, rad/s
-	alignGravity   = 0.25 // most |a|/g − 1 of a stance
+	alignQuiet     = 2.5  // most |rate| of a stance, rad/s
+	alignGravity   = 0.5  // most |a|/g − 1 of a stance
+	alignUnrest    = 2.5  // most unrest of a stance, as a multiple of the calm quarter's
 	alignStill     = 0.06 // most |rate| of standing still after removing a bias, rad/s
 	alignStillTime = 1.0  // standing still lasts at least this long
 	alignVotes     = 0.7  // share of votes for a decision without doubt
@@ -179,6 +181,10 @@ func (s *aligner) stances() []int {
 		}
 		return a.i - b.i
 	})
+	if len(all) > 0 {
+		calm := all[len(all)/4].cost
+		all = all[:max(1, sort.Search(len(all), func(k int) bool { return all[k].cost > alignUnrest*calm }))]
+	}
 	apart := s.samples(alignApart)
 	taken := make(map[int]bool)
 	var out []int
