@@ -26,6 +26,9 @@ const (
 	// gait reaches; turnSlow the one, rad/s, below which nothing is decided.
 	turnFast = 60
 	turnSlow = 0.5
+	// turnInferred is the same where the unit is inferred: a little narrower, so
+	// that what was accepted by inference is accepted when its unit is stated.
+	turnInferred = 50
 	// turnSplit parts values in rad/s from values in deg/s where no unit is stated.
 	turnSplit = 38
 )
@@ -176,6 +179,10 @@ func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
 		u = unit.MilliDegPerSecond
 	case fast > turnSplit:
 		u = unit.DegreePerSecond
+	}
+	if fast*u.Factor > turnInferred {
+		return l.fail("its fastest hundredth turns at %.4g, which no limb does in rad/s, deg/s or mdeg/s", fast).column(first.name).
+			hint("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
 	}
 	l.setUnits(f, h, cols, 3, u, "inferred")
 	l.inferred("gyroscope", "gyr-unit", u, fmt.Sprintf("its fastest hundredth then turns at %.0f deg/s", fast*u.Factor*180/math.Pi))

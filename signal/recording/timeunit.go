@@ -82,7 +82,7 @@ func (l *layout) rises(i int) bool {
 		}
 		before = v
 	}
-	return n > 2 && up*10 >= n*8
+	return n > 1 && up*10 >= n*8
 }
 
 // decideTime fills in how a feed's time is read, from the column's heading and

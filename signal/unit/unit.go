@@ -84,6 +84,16 @@ var aliases = map[string]Unit{
 	"mdeg/s": MilliDegPerSecond, "mdps": MilliDegPerSecond, "m°/s": MilliDegPerSecond,
 	"rad": Radian, "deg": Degree, "°": Degree,
 	"m/s": MetrePerSecond, "mps": MetrePerSecond, "km/h": KilometrePerHour, "kmh": KilometrePerHour, "kph": KilometrePerHour,
+	"sekunde": Second, "sekunden": Second, "seconde": Second, "secondes": Second, "segundo": Second, "segundos": Second, "secondo": Second, "secondi": Second, "seconden": Second,
+	"millisecond": Millisecond, "millisekunden": Millisecond, "millisecondes": Millisecond, "milisegundos": Millisecond, "millisecondi": Millisecond, "milliseconden": Millisecond,
+	"microsecond": Microsecond, "mikrosekunden": Microsecond, "nanosecond": Nanosecond, "mins": Minute, "minutes": Minute, "minuten": Minute,
+	"m/s**2": MetrePerSecond2, "ms^-2": MetrePerSecond2, "ms⁻²": MetrePerSecond2, "m·s⁻²": MetrePerSecond2, "m_per_s2": MetrePerSecond2, "meter/second^2": MetrePerSecond2,
+	"meters/second^2": MetrePerSecond2, "metres/second^2": MetrePerSecond2, "m/sek²": MetrePerSecond2, "m/sek^2": MetrePerSecond2, "gforce": G, "g0": G, "gn": G,
+	"rad·s-1": RadianPerSecond, "rad·s⁻¹": RadianPerSecond, "rads⁻¹": RadianPerSecond, "rad/sek": RadianPerSecond, "radians/s": RadianPerSecond, "radians/second": RadianPerSecond,
+	"º/s": DegreePerSecond, "°/sec": DegreePerSecond, "°/sek": DegreePerSecond, "°s-1": DegreePerSecond, "°s⁻¹": DegreePerSecond, "°·s⁻¹": DegreePerSecond, "deg·s-1": DegreePerSecond,
+	"degpersec": DegreePerSecond, "deg_per_s": DegreePerSecond, "gradi/s": DegreePerSecond, "grados/s": DegreePerSecond, "graden/s": DegreePerSecond, "degres/s": DegreePerSecond, "degrés/s": DegreePerSecond,
+	"mdeg_s": MilliDegPerSecond, "mdegs": MilliDegPerSecond, "millideg/s": MilliDegPerSecond, "m/sec": MetrePerSecond, "km/hr": KilometrePerHour,
+	"spm": PerMinute, "steps/min": PerMinute, "rpm": PerMinute,
 	"m": Metre, "1/min": PerMinute, "/min": PerMinute, "%": Percent,
 }
 
