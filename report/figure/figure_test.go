@@ -89,6 +89,12 @@ func TestStepsWithoutACurveAreCountedButNotDrawn(t *testing.T) {
 	require.Equal(t, "spread-peak-lowering-rate-deg-s", figure.All(r, "")[0].Key)
 }
 
+func TestMarksAreNamedForWhatTheyStandFor(t *testing.T) {
+	caption := func(n int) string { return figure.All(invented(n), "")[3].Caption }
+	require.Contains(t, caption(200), "one step in 50;")
+	require.Contains(t, caption(20), "Each mark is one step;")
+}
+
 func TestColoursComeFromThePage(t *testing.T) {
 	for _, f := range figure.All(invented(30), "") {
 		for _, m := range regexp.MustCompile(`(?:fill|stroke)="([^"]+)"`).FindAllStringSubmatch(f.SVG, -1) {

@@ -95,8 +95,7 @@ func (s study) spread(m step.Metric, rows []row) Figure {
 	p := newPlot(axisLabel(m), "", x, span{0, float64(len(rows))})
 	p.Y.Tick.Marker = plot.ConstantTicks(nil)
 	p.Y.LineStyle.Width = 0
-	f := Figure{Key: "spread-" + short(m), Group: Spread, Title: m.Label + " of all steps",
-		Caption: fmt.Sprintf("Each mark stands for one step in %d; the tall line is the middle step of that foot.", dots)}
+	f := Figure{Key: "spread-" + short(m), Group: Spread, Title: m.Label + " of all steps", Caption: dotWords(rows)}
 	for i, r := range rows {
 		base := float64(len(rows) - 1 - i)
 		p.Add(stacked(r, x, base), s.rowMedian(m, r, base))
@@ -104,6 +103,25 @@ func (s study) spread(m step.Metric, rows []row) Figure {
 			number(m, estimate.Quantile(r.values, 0.25)), number(m, estimate.Quantile(r.values, 0.75)), withUnit(m, r.median))
 	}
 	return f.svg(s.prefix, vg.Length(40+95*len(rows)), p)
+}
+
+// dotWords says what a dot stands for.
+func dotWords(rows []row) string {
+	single := 0
+	for _, r := range rows {
+		if len(r.values) <= dots {
+			single++
+		}
+	}
+	mark := fmt.Sprintf("Each mark stands for one step in %d", dots)
+	switch single {
+	case 0:
+	case len(rows):
+		mark = "Each mark is one step"
+	default:
+		mark += ", or is one step where a foot has fewer"
+	}
+	return mark + "; the tall line is the middle step of that foot."
 }
 
 // stacked draws quantile dots: the quantiles (i+½)/dots, stacked in bins.

@@ -73,7 +73,7 @@ func (q question) answer() Reply {
 		return q.oneSide(l)
 	case l.Used == 0 && r.Used == 0:
 		return Reply{Sentence: "No usable steps were found in this recording, so nothing can be said about either foot.",
-			Next: []string{"The remarks below say what was found instead."}}
+			Next: []string{"The remarks on the page say what was found instead.", helpFirst}}
 	case q.res.Asymmetry != nil && q.res.Asymmetry.LandDifferently:
 		return q.landDifferently()
 	case q.n(l) == 0 || q.n(r) == 0:
@@ -92,7 +92,7 @@ func (q question) answer() Reply {
 func (q question) n(s *session.Side) int { return s.Get(step.Primary).N }
 
 func (q question) stepRateOnly() Reply {
-	out := Reply{Next: []string{"To see how each foot is put down, record with a motion sensor on each foot."}}
+	out := Reply{Next: []string{"To see how each foot is put down, record with a motion sensor on each foot.", helpFirst}}
 	out.Sentence = "Nothing was recorded that shows how a foot is put down."
 	if q.res.Session != nil && !math.IsNaN(q.res.Session.Cadence.Center) && q.res.Session.Cadence.N > 0 {
 		out.Sentence = fmt.Sprintf("Only your step rate was recorded: %s steps a minute.", perMinute(q.res.Session.Cadence.Center))
@@ -102,7 +102,7 @@ func (q question) stepRateOnly() Reply {
 
 func (q question) oneSide(s *session.Side) Reply {
 	side, other := s.Side, s.Side.Other()
-	out := Reply{Next: []string{fmt.Sprintf("Record the %s foot too, at the same time and at the same pace; then the two can be compared.", other)}}
+	out := Reply{Next: []string{fmt.Sprintf("Record the %s foot too, at the same time and at the same pace; then the two can be compared.", other), helpFirst}}
 	switch {
 	case s.Used == 0:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", side)
@@ -123,7 +123,7 @@ func (q question) landDifferently() Reply {
 	return Reply{
 		Sentence: fmt.Sprintf("Your feet land differently, so how they are put down cannot be compared: of 100 steps the heel lands first in %s on the left and %s on the right.",
 			share(q.left), share(q.right)),
-		Meaning: []string{"A foot that lands flat has nothing left to lower. That can hide a weak side, so lower numbers are not good news by themselves."},
+		Meaning: []string{"A foot that lands flat has nothing left to lower. That can hide a difference, so lower numbers are not good news by themselves."},
 		Next: append([]string{"Record again at an easy, even pace on flat ground, and do not change how you land for the recording.",
 			"Tell your physiotherapist or doctor that the feet land differently."}, helpFirst),
 		Sure: q.counted(),
@@ -134,12 +134,13 @@ func (q question) landDifferently() Reply {
 const helpFirst = "If anything under “When to get help” fits, do that first."
 
 func (q question) notMeasured() Reply {
-	out := Reply{Sure: q.counted(), Next: []string{"The list “Not measured, and why” says what a next recording needs."}}
+	out := Reply{Sure: q.counted(), Next: []string{"The list “Not measured, and why” says what a next recording needs.", helpFirst}}
 	l, r := q.n(q.left), q.n(q.right)
 	switch {
 	case l == 0 && r == 0 && neverHeelFirst(q.left) && neverHeelFirst(q.right):
 		out.Sentence = "Neither foot landed heel first, so there was no lowering of the forefoot to measure."
 		out.Meaning = []string{"Landing on the middle or the front of the foot loads the calf and the forefoot more. It says nothing about how well the shin muscle works."}
+		out.Next = []string{"If you usually land on the heel, record again as you usually run.", helpFirst}
 	case l == 0 && r == 0:
 		out.Sentence = capital(q.whyNone(q.left)) + ", on both feet."
 	case l == 0:
@@ -213,7 +214,7 @@ func (q question) cannotTell() Reply {
 	case q.straddles():
 		out.Sentence = fmt.Sprintf("Cannot tell yet: your %s came down at %s and the %s at %s, too close to call.",
 			q.foot(q.main.First), number0(center(q.of(q.main.First))), q.main.Second, rate(center(q.of(q.main.Second))))
-		out.Next = []string{"What would settle it: " + q.main.Because + "."}
+		out.Next = []string{sentence(settle(q.main.Because))}
 	default:
 		out.Sentence = "Cannot tell: " + q.main.Because + "."
 	}
@@ -223,6 +224,15 @@ func (q question) cannotTell() Reply {
 }
 
 const moreIsBetter = "One or two minutes give a much surer answer than the least."
+
+// settle returns what would settle a verdict: the part of the reason after its
+// colon, or the whole reason.
+func settle(because string) string {
+	if _, after, ok := strings.Cut(because, ": "); ok {
+		return after
+	}
+	return because
+}
 
 // straddles tells whether the interval reaches across the floor, which more
 // data may settle.

@@ -83,7 +83,9 @@ func TestAnswer(t *testing.T) {
 		{"one step", made{n: 1, left: 305, right: 412, verdict: unsure},
 			"Cannot tell yet: only 1 usable step on the left and 1 on the right; record at least 25 a side."},
 		{"interval across the limit", made{n: 200, left: 305, right: 350, injured: asymmetry.InjuredRight, verdict: unsure, change: func(r *gait.Result) {
-			setMain(r, func(c *asymmetry.Comparison) { c.Difference.High = 2 * c.Floor })
+			setMain(r, func(c *asymmetry.Comparison) {
+				c.Difference.High, c.Because = 2*c.Floor, "the interval reaches across the limit: about 115 steps would settle it"
+			})
 		}}, "Cannot tell yet: your injured right foot came down at 350 and the left at 305 degrees a second, too close to call."},
 		{"not comparable for another reason", made{n: 200, left: 305, right: 600, verdict: unsure, change: func(r *gait.Result) {
 			setMain(r, func(c *asymmetry.Comparison) { c.Because = "the sides were recorded one after the other" })
@@ -123,12 +125,21 @@ func TestAnswer(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			got := page.Answer(c.made.result())
 			require.Equal(t, c.want, got.Sentence)
-			require.NotEmpty(t, got.Next)
+			require.Contains(t, got.Next[len(got.Next)-1], "When to get help")
 			if strings.HasPrefix(got.Sentence, "Cannot") {
 				require.Equal(t, unsure, got.Verdict)
 			}
 		})
 	}
+}
+
+func TestAnswerSaysWhatWouldSettleIt(t *testing.T) {
+	r := made{n: 200, left: 305, right: 350, verdict: asymmetry.CannotTell, change: func(r *gait.Result) {
+		setMain(r, func(c *asymmetry.Comparison) {
+			c.Difference.High, c.Because = 2*c.Floor, "the interval reaches across the limit: about 115 steps would settle it"
+		})
+	}}.result()
+	require.Equal(t, "About 115 steps would settle it.", page.Answer(r).Next[0])
 }
 
 func TestAnswerSaysHowSure(t *testing.T) {
@@ -147,6 +158,7 @@ func TestAnswerMentionsWhatStandsBeside(t *testing.T) {
 	require.Contains(t, text, "On the right it came down faster, so it may have been held back less.")
 	require.Contains(t, text, "When the foot was flat, 50 % of that speed was gone on the left and 18 % on the right.")
 	require.Contains(t, text, "The right foot lands flatter than the left.")
+	require.Contains(t, text, page.LandingCaution)
 	require.Contains(t, text, "Also different: time to foot-flat.")
 	require.Contains(t, text, "compare with your own earlier sessions")
 }

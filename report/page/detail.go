@@ -61,8 +61,7 @@ func (v *view) fillLanding(res *gait.Result) {
 	}
 	if a.LandDifferently {
 		v.Landing = append(v.Landing, "The heel lands first in a different share of steps on each side. Lowering is measured on heel-first steps only, so the sides' steps are not of the same kind and no verdict is given on lowering.")
-	}
-	if a.LandingNote != "" {
+	} else {
 		v.Landing = append(v.Landing, sentence(a.LandingNote))
 	}
 	v.Landing = append(v.Landing, LandingCaution)

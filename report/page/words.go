@@ -147,7 +147,7 @@ func (q question) extra() []string {
 		out = append(out, fmt.Sprintf("When the foot was flat, %s of that speed was gone on the left and %s on the right.", share(l.Center), share(r.Center)))
 	}
 	if note := q.res.Asymmetry.LandingNote; note != "" {
-		out = append(out, sentence(note))
+		out = append(out, sentence(note), LandingCaution)
 	}
 	if names := q.alsoDifferent(); names != "" {
 		out = append(out, "Also different: "+names+".")
