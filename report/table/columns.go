@@ -199,6 +199,6 @@ func getUsed(s *step.Step, cell string) bool {
 }
 
 func getReason(s *step.Step, cell string) bool {
-	s.Reason = unguard(cell)
+	s.Reason = Unguard(cell)
 	return true
 }

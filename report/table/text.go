@@ -19,8 +19,8 @@ func Guard(text string) string {
 	return text
 }
 
-// unguard takes back what Guard did.
-func unguard(text string) string {
+// Unguard takes back what Guard did.
+func Unguard(text string) string {
 	if rest, ok := strings.CutPrefix(text, "'"); ok && Guard(rest) == text {
 		return rest
 	}
