@@ -151,3 +151,15 @@ func (p page) lowest(of func(Entry) Score) (int, bool) {
 	}
 	return low, any
 }
+
+// Current returns the newest version of each entry that was not taken back,
+// oldest day first: what a reader sees, while the rules see all versions.
+func Current(log Log) []Entry {
+	var out []Entry
+	for _, p := range pagesOf(log.Entries) {
+		if newest := p.versions[len(p.versions)-1]; !newest.Removed {
+			out = append(out, newest)
+		}
+	}
+	return out
+}

@@ -312,3 +312,15 @@ func (c *Course) value(d contrast, scale float64, method string) Value {
 	half := c.Noise.quantile(0.975) * d.se * c.Noise.SD
 	return Value{len(c.points), Real(d.change * scale), Real((d.change - half) * scale), Real((d.change + half) * scale), method}
 }
+
+// Pick returns the function that reads from a measure what a Course.Of names.
+func Pick(of string, injured asymmetry.Injured) func(Measure) Value {
+	side := recording.Left
+	if of == "right" || of == "right - left" || of == "injured - uninjured" && injured == asymmetry.InjuredRight {
+		side = recording.Right
+	}
+	if of == "left" || of == "right" {
+		return func(m Measure) Value { return m.side(side) }
+	}
+	return func(m Measure) Value { return m.minus(side) }
+}

@@ -23,9 +23,8 @@ import (
 	"setdown/signal/recording"
 )
 
-// Analyze computes a session; the caller wires it to the front door. The rate
-// is in Hz for files without time, 0 otherwise.
-type Analyze func(ctx context.Context, sources []recording.Source, injured asymmetry.Injured, rate float64) (*gait.Result, error)
+// Analyze computes a session; the caller wires it to the front door.
+type Analyze func(ctx context.Context, sources []recording.Source, injured asymmetry.Injured, how Reading) (*gait.Result, error)
 
 // Analysis is a result as it is kept.
 type Analysis struct {
@@ -276,7 +275,7 @@ func (b *Book) recomputeOne(ctx context.Context, c Case, s Session, analyze Anal
 	if err != nil {
 		return err
 	}
-	res, err := analyze(ctx, sources, c.Injured.Side(), s.Form.Rate)
+	res, err := analyze(ctx, sources, c.Injured.Side(), s.Form.Reading)
 	if err != nil {
 		return err
 	}

@@ -10,8 +10,6 @@ import (
 	"path"
 	"strings"
 	"time"
-
-	"setdown/gait/diary"
 )
 
 // archiveForm names the form of the archive; it changes when an older program
@@ -248,26 +246,4 @@ func (e *exporter) json(name string, v any) error {
 		return err
 	}
 	return e.bytes(name, b.Bytes())
-}
-
-// currentEntries returns the newest version of each entry that was not taken
-// back, by date.
-func currentEntries(log diary.Log) []diary.Entry {
-	var order []string
-	newest := map[string]diary.Entry{}
-	for _, e := range log.Entries {
-		if _, ok := newest[e.ID]; !ok {
-			order = append(order, e.ID)
-		}
-		if newest[e.ID].Seq <= e.Seq {
-			newest[e.ID] = e
-		}
-	}
-	var out []diary.Entry
-	for _, id := range order {
-		if e := newest[id]; !e.Removed {
-			out = append(out, e)
-		}
-	}
-	return out
 }

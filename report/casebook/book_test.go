@@ -164,7 +164,7 @@ func TestRecomputeKeepsOldAndNewApart(t *testing.T) {
 	require.Equal(t, "1", got[1].Summary.Method)
 
 	calls := 0
-	failing := func(_ context.Context, src []recording.Source, i asymmetry.Injured, _ float64) (*gait.Result, error) {
+	failing := func(_ context.Context, src []recording.Source, i asymmetry.Injured, _ Reading) (*gait.Result, error) {
 		calls++
 		require.Len(t, src, 2)
 		require.Equal(t, asymmetry.InjuredLeft, i)

@@ -28,8 +28,16 @@ type SessionForm struct {
 	// Blocks are marked stretches under alternating conditions.
 	Blocks []recovery.Block `json:"blocks,omitempty"`
 	Note   string           `json:"note,omitempty"`
-	// Rate, Hz, was given by hand for files without time; 0 otherwise.
+	Reading
+}
+
+// Reading is what was said by hand about how the files are read, so that they
+// can be read the same way again.
+type Reading struct {
+	// Rate is Hz for files without time; 0 otherwise.
 	Rate float64 `json:"rate_hz,omitempty"`
+	// Columns is the text of a file that says which column holds what.
+	Columns string `json:"columns,omitempty"`
 }
 
 // order is the session's place within its day.

@@ -136,7 +136,7 @@ func diaryTable(log diary.Log) dataTable {
 	for _, q := range diary.Symptoms {
 		t.fields = append(t.fields, field{"symptom_" + q.Key, "string", q.Finding})
 	}
-	for _, e := range currentEntries(log) {
+	for _, e := range diary.Current(log) {
 		row := []string{e.ID, e.Date.String(), strconv.FormatBool(e.Run), scoreCell(e.During), scoreCell(e.After), scoreCell(e.Morning),
 			scoreCell(e.Stiffness), e.Painkillers.String(), e.Slapping.String(), e.FrontOfAnkle.String(), e.TenderSpot.String(),
 			e.LoosenedLaces.String(), amountCell(e.Minutes), amountCell(e.Kilometres), e.Plan, e.Note}

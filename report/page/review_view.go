@@ -1,0 +1,399 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+	"strings"
+
+	"setdown/gait/asymmetry"
+	"setdown/gait/diary"
+	"setdown/gait/recovery"
+	"setdown/gait/step"
+	"setdown/report/figure"
+	"setdown/signal/recording"
+	"setdown/signal/unit"
+)
+
+// newReviewView puts a case into what the template shows.
+func newReviewView(r Review, prefix string) reviewView {
+	v := reviewView{Prefix: prefix, Limits: Limits, Style: template.CSS(style + reviewStyle), Cautions: Cautions(), CautionNotes: CautionNotes(), Made: r.Made}
+	v.Kicker = kickerOf(r)
+	v.Headline, v.Sub = headlineOf(r)
+	v.Title = r.Name + ": " + v.Headline
+	v.Urgent = r.Advice.Word == diary.ClinicianFirst
+	v.Run = r.Advice.Next.Text
+	v.Laces = r.Advice.Laces
+	v.Reasons = reasonViews(r.Advice.Reasons)
+	for _, n := range r.Next {
+		e := exerciseView{Name: capital(n.Drill.String()) + "s", Dose: n.Stage.String(), Text: n.Text}
+		if n.Pause {
+			e.Dose = "pause"
+		}
+		v.Exercises = append(v.Exercises, e)
+	}
+	v.Control, v.Because, v.Settle = capital(r.Follow.Word.String())+".", sentence(r.Follow.Because), sentence(r.Follow.Settle)
+	v.NextTest = nextTest(r)
+	v.fillReviewPictures(r)
+	v.fillReviewTable(r)
+	v.Numbers, v.Form, v.Notes = numbersOf(r), formOf(r), notesOf(r)
+	v.Diary = diaryRows(r)
+	if r.Remarks != "" {
+		v.Remarks = append(v.Remarks, r.Remarks)
+	}
+	for _, s := range r.Sessions {
+		for _, m := range s.Remarks {
+			v.Remarks = append(v.Remarks, s.Date.String()+": "+m)
+		}
+	}
+	const most = 20
+	if n := len(v.Remarks); n > most {
+		v.Remarks = append(v.Remarks[:most], fmt.Sprintf("%d more are in the sessions' own files.", n-most))
+	}
+	return v
+}
+
+func kickerOf(r Review) string {
+	parts := []string{r.Name, injuredWords(r.Injured), "as of " + dayWords(r.Advice.Today)}
+	if r.Invented {
+		parts = append([]string{"Invented case, no real person"}, parts...)
+	}
+	return strings.Join(parts, " · ")
+}
+
+func injuredWords(i asymmetry.Injured) string {
+	switch i {
+	case asymmetry.InjuredBoth:
+		return "both sides injured"
+	case asymmetry.InjuredUnknown:
+		return "injured side not recorded"
+	}
+	return i.String() + " side injured"
+}
+
+// dayWords prints 3 May 2026.
+func dayWords(d diary.Date) string {
+	if d.IsZero() {
+		return "not recorded"
+	}
+	return fmt.Sprintf("%d %s %d", d.Day, d.Month, d.Year)
+}
+
+// headlineOf is the answer about running in the advice's own word, and what the
+// recordings add in one sentence.
+func headlineOf(r Review) (headline, sub string) {
+	headline = capital(r.Advice.Word.String())
+	switch r.Advice.Word {
+	case diary.ClinicianFirst:
+		headline += ": " + r.Advice.Tier.String() + "."
+	case diary.StepBack:
+		headline += ": run less than last time."
+	case diary.Hold:
+		headline += ": no more than last time."
+		if !r.Advice.Next.Allowed {
+			headline = "Hold: something is missing before the next run."
+		}
+	default:
+		headline += "."
+	}
+	subs := map[recovery.Word]string{
+		recovery.CannotTell:       "Whether control of lowering is coming back cannot be told from the recordings yet.",
+		recovery.ControlImproving: "The recordings show control of lowering improving.",
+		recovery.NoChangeShown:    "The recordings show no change of control.",
+		recovery.Worsening:        "The recordings show control of lowering getting worse.",
+		recovery.SidesEquivalent:  "The recordings show both feet lowered alike.",
+	}
+	return headline, subs[r.Follow.Word] + " Running on is decided by pain and signs, not by these numbers."
+}
+
+// shownReasons is how many reasons stand on the first screen.
+const shownReasons = 6
+
+func reasonViews(rs []diary.Reason) []reasonView {
+	var out []reasonView
+	for _, r := range rs[:min(len(rs), shownReasons)] {
+		v := reasonView{Text: r.Text, Missing: r.Missing}
+		if !r.Missing {
+			for _, e := range r.Entries[max(0, len(r.Entries)-4):] {
+				v.Entries = append(v.Entries, fmt.Sprintf("%s: %s %s", dayWords(e.Date), e.Field, e.Value))
+			}
+		}
+		out = append(out, v)
+	}
+	if n := len(rs) - shownReasons; n > 0 {
+		out = append(out, reasonView{Text: fmt.Sprintf("And %d more.", n)})
+	}
+	return out
+}
+
+func nextTest(r Review) string {
+	switch {
+	case r.NextTest.IsZero():
+		return "No day is set for the next session with sensors; every one to two weeks is enough."
+	case r.Advice.Today.After(r.NextTest):
+		return "The session with sensors planned for " + dayWords(r.NextTest) + " is due."
+	}
+	return "Next session with sensors: " + dayWords(r.NextTest) + ", in the same shoes, on the same ground, at the same speed."
+}
+
+// fillReviewPictures draws the time axis and the overlays.
+func (v *reviewView) fillReviewPictures(r Review) {
+	if f, ok := figure.Timeline(timeline(r), v.Prefix); ok {
+		v.Pictures = append(v.Pictures, reviewPicture{f, template.HTML(f.SVG)})
+	}
+	var all []figure.ReviewOverlay
+	for _, s := range r.Sessions {
+		if s.Left != nil || s.Right != nil {
+			all = append(all, figure.ReviewOverlay{Label: fmt.Sprintf("%d %s", s.Date.Day, s.Date.Month.String()[:3]), Left: s.Left, Right: s.Right})
+		}
+	}
+	const shown = 12
+	all = all[max(0, len(all)-shown):]
+	if f, ok := figure.Overlays(all, step.CurveStart*1000, step.CurveStep*1000, v.Prefix); ok {
+		v.Pictures = append(v.Pictures, reviewPicture{f, template.HTML(f.SVG)})
+	}
+}
+
+// timeline turns the case into the picture's data, in display units.
+func timeline(r Review) figure.Review {
+	m := step.Find(step.Primary)
+	t := figure.Review{Unit: symbol(m.Unit), What: "injured − other side", Limit: float64(r.Advice.Limit), Today: r.Advice.Today, RunUnit: "min"}
+	for i, c := range r.Follow.Primary {
+		side := recording.SideUnknown
+		if c.Of == "left" || c.Of == "right" {
+			side, t.What = []recording.Side{recording.Left, recording.Right}[i], "peak lowering rate"
+		} else if c.Of == "right - left" {
+			t.What = "right − left side"
+		}
+		t.Courses = append(t.Courses, reviewCourse(r, c, side, m))
+	}
+	for i := 1; i < len(r.Sessions); i++ {
+		if d := recovery.Unlike(r.Sessions[i-1].Session, r.Sessions[i].Session); d != nil {
+			t.Breaks = append(t.Breaks, figure.ReviewBreak{Date: r.Sessions[i].Date, Text: "other " + strings.Join(d[:min(2, len(d))], ", ")})
+		}
+	}
+	t.Days, t.RunUnit = reviewDays(r.Log)
+	return t
+}
+
+// reviewCourse holds the pooled days and, open, the days of other groups.
+func reviewCourse(r Review, c recovery.Course, side recording.Side, m step.Metric) figure.ReviewCourse {
+	out := figure.ReviewCourse{Side: side, Baseline: m.Unit.FromBase(c.Baseline), Change: math.NaN()}
+	if len(c.Points) >= recovery.MinDays {
+		out.Change = m.Unit.FromBase(c.Noise.MDC())
+	}
+	put := func(ps []recovery.Point, pooled bool) {
+		for _, p := range ps {
+			out.Points = append(out.Points, figure.ReviewPoint{Date: p.Date, Center: m.Unit.FromBase(p.Center), Low: m.Unit.FromBase(p.Low), High: m.Unit.FromBase(p.High), Pooled: pooled})
+		}
+	}
+	put(c.Points, true)
+	for _, g := range r.Follow.Groups[min(1, len(r.Follow.Groups)):] {
+		put(recovery.CourseOf(g, c.Key, c.Of, recovery.Pick(c.Of, r.Injured)).Points, false)
+	}
+	slices.SortStableFunc(out.Points, func(a, b figure.ReviewPoint) int { return a.Date.Since(b.Date) })
+	return out
+}
+
+// reviewDays sums the newest versions of the diary by day.
+func reviewDays(log diary.Log) (out []figure.ReviewDay, unitWord string) {
+	entries := diary.Current(log)
+	unitWord = "min"
+	for _, e := range entries {
+		if e.Run && e.Minutes == 0 && e.Kilometres > 0 {
+			unitWord = "km"
+		}
+	}
+	number := func(s diary.Score) float64 {
+		if v, ok := s.Value(); ok {
+			return float64(v)
+		}
+		return math.NaN()
+	}
+	for _, e := range entries {
+		d := figure.ReviewDay{Date: e.Date, During: number(e.During), After: number(e.After), Morning: number(e.Morning), Run: e.Minutes}
+		if unitWord == "km" {
+			d.Run = e.Kilometres
+		}
+		out = append(out, d)
+	}
+	return out, unitWord
+}
+
+// notesOf are the follow-up's further sentences.
+func notesOf(r Review) []string {
+	out := slices.Clone(r.Follow.Notes)
+	for _, c := range r.Follow.Primary {
+		out = append(out, "What a change must exceed comes from "+c.Noise.From+".")
+		if c.Descriptive && len(c.Points) >= recovery.MinDays {
+			out = append(out, fmt.Sprintf("The trend is a description only below %d like days.", recovery.TrendDays))
+		}
+	}
+	for _, a := range r.Follow.Apart {
+		out = append(out, a.Session+" is shown apart: "+a.Because+".")
+	}
+	return out
+}
+
+// numbersOf are the follow-up's numbers.
+func numbersOf(r Review) []fact {
+	m := step.Find(step.Primary)
+	var out []fact
+	for _, c := range r.Follow.Primary {
+		if len(c.Points) < recovery.MinDays {
+			continue
+		}
+		show := func(x float64) string { return signed(fmt.Sprintf("%.0f", m.Unit.FromBase(x))) }
+		out = append(out,
+			fact{"Of", strings.ReplaceAll(c.Of, "-", "−") + ", peak lowering rate, " + symbol(m.Unit)},
+			fact{"Baseline", show(c.Baseline) + " (median of the first days)"},
+			fact{"Now", show(c.Now) + " (median of the last days)"},
+			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %d days)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), c.Change.N)},
+			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen)", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)))},
+			fact{"Detectable", fmt.Sprintf("%.0f between two sessions", m.Unit.FromBase(c.Noise.MDC()))})
+	}
+	return out
+}
+
+// reviewMetrics are the columns of the session table.
+var reviewMetrics = []string{step.Primary, "time_to_foot_flat_ms", "deceleration_fraction", step.HeelFirstKey, "strike_angle_deg"}
+
+// fillReviewTable makes a row a session.
+func (v *reviewView) fillReviewTable(r Review) {
+	for _, key := range reviewMetrics {
+		m := step.Find(key)
+		label := m.Label
+		if s := symbol(m.Unit); s != "" {
+			label += ", " + s
+		}
+		v.Heads = append(v.Heads, label)
+	}
+	pooled := map[string]bool{}
+	if len(r.Follow.Groups) > 0 {
+		for _, s := range r.Follow.Groups[0].Sessions {
+			pooled[s.ID] = true
+		}
+	}
+	first, second := recording.Left, recording.Right
+	if r.Injured == asymmetry.InjuredRight {
+		first, second = second, first
+	}
+	for _, s := range r.Sessions {
+		row := reviewRow{Date: dayWords(s.Date), Steps: fmt.Sprintf("%d left, %d right", s.UsedLeft, s.UsedRight),
+			Conditions: strings.Join(recovery.Recorded(s.Session), "; "), Method: s.Method, Note: s.Note}
+		if row.Conditions == "" {
+			row.Conditions = "none recorded"
+		}
+		if !pooled[s.ID] {
+			row.Differs = "not pooled"
+		}
+		for _, key := range reviewMetrics {
+			m := step.Find(key)
+			row.Cells = append(row.Cells, reviewCell(m, s.Measures[key], first)+" / "+reviewCell(m, s.Measures[key], second))
+		}
+		v.Rows = append(v.Rows, row)
+	}
+}
+
+func reviewCell(m step.Metric, x recovery.Measure, side recording.Side) string {
+	v := x.Left
+	if side == recording.Right {
+		v = x.Right
+	}
+	c := float64(v.Center)
+	if v.N == 0 || math.IsNaN(c) {
+		return "–"
+	}
+	if m.Unit == unit.Percent {
+		return fmt.Sprintf("%.0f", 100*c)
+	}
+	return strings.ReplaceAll(fmt.Sprintf("%.*f", m.Digits, m.Unit.FromBase(c)), "-", "−")
+}
+
+// formOf is the first-visit form for the physio.
+func formOf(r Review) []fact {
+	p := r.Person
+	word := func(a diary.Answer) string {
+		if a == diary.Unanswered {
+			return "not asked"
+		}
+		return a.String()
+	}
+	out := []fact{{"Onset", dayWords(r.Onset)}}
+	for _, d := range p.Diagnoses {
+		out = append(out, fact{"Diagnosis", fmt.Sprintf("%s (%s), by %s on %s", d.Name, d.Kind, orDash(d.By), dayWords(d.On))})
+	}
+	if len(p.Diagnoses) == 0 {
+		out = append(out, fact{"Diagnosis", "none recorded"})
+	}
+	if v, ok := p.LiftStrength.Value(); ok {
+		out = append(out, fact{"Lifting the foot", fmt.Sprintf("grade %d of 5 on %s", v, dayWords(p.LiftStrengthOn))})
+	}
+	if r.Strength != "" {
+		out = append(out, fact{"Strength test", r.Strength})
+	}
+	if p.Age > 0 {
+		out = append(out, fact{"Age", fmt.Sprintf("%d on %s", p.Age, dayWords(p.AgeOn))})
+	}
+	return append(out, fact{"Asked", fmt.Sprintf("diabetes %s; reduced feeling %s; earlier bone stress %s; low energy intake %s; missed periods %s",
+		word(p.Diabetes), word(p.ReducedFeeling), word(p.EarlierBoneStress), word(p.LowEnergyIntake), word(p.MissedPeriods))},
+		fact{"Pain limit in force", limitWords(r.Advice)})
+}
+
+func limitWords(a diary.Advice) string {
+	if a.Tendon {
+		return fmt.Sprintf("%d/10 during and just after, settled by the next morning (tendon rule)", a.Limit)
+	}
+	return fmt.Sprintf("%d/10", a.Limit)
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
+}
+
+// diaryRows lists the last runs and what was said of them, newest first.
+func diaryRows(r Review) []diaryRow {
+	entries := diary.Current(r.Log)
+	slices.Reverse(entries)
+	const shown = 10
+	cell := func(s diary.Score) string {
+		if v, ok := s.Value(); ok {
+			return fmt.Sprint(v)
+		}
+		return "–"
+	}
+	var out []diaryRow
+	for _, e := range entries[:min(len(entries), shown)] {
+		row := diaryRow{Date: dayWords(e.Date), During: cell(e.During), After: cell(e.After), Morning: cell(e.Morning), Run: "–"}
+		switch {
+		case !e.Run:
+			row.Run = "no run"
+		case e.Minutes > 0:
+			row.Run = fmt.Sprintf("%g min", e.Minutes)
+		case e.Kilometres > 0:
+			row.Run = fmt.Sprintf("%g km", e.Kilometres)
+		}
+		var other []string
+		for i, a := range e.Checklist {
+			if a == diary.Yes {
+				other = append(other, diary.Symptoms[i].Finding)
+			}
+		}
+		if e.Painkillers == diary.Yes {
+			other = append(other, "painkillers taken")
+		}
+		if e.Slapping == diary.Yes {
+			other = append(other, "slapping noticed")
+		}
+		if e.Note != "" {
+			other = append(other, e.Note)
+		}
+		row.Other = strings.Join(other, "; ")
+		out = append(out, row)
+	}
+	return out
+}
