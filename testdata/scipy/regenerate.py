@@ -249,6 +249,32 @@ def trend():
     return result
 
 
+@family
+def statistics():
+    """Exact rank tests, score intervals, a skewed sample's summaries, a fit."""
+    x = noise(24, 7)
+    y = 0.6 * x + noise(24, 8)
+    t = list(range(24))
+    rank = [{"n": n, "p": stats.kendalltau(t[:n], y[:n], method="exact").pvalue, "tau": stats.kendalltau(t[:n], y[:n]).statistic}
+            for n in (3, 5, 8, 12, 24)]
+    wilson = []
+    for k, n in ((0, 12), (1, 25), (13, 25), (60, 100), (400, 400)):
+        interval = stats.binomtest(k, n).proportion_ci(0.95, method="wilson")
+        wilson.append({"k": k, "n": n, "low": interval.low, "high": interval.high})
+    line = stats.linregress(x, y)
+    return {
+        "x": x, "y": y,
+        "kendall_exact": rank,
+        "wilson": wilson,
+        "mad": stats.median_abs_deviation(x, scale="normal"),
+        "sd": np.std(x, ddof=1),
+        "line": {"slope": line.slope, "intercept": line.intercept, "slope_se": line.stderr,
+                 "intercept_se": line.intercept_stderr, "r_squared": line.rvalue**2},
+        "normal_scores": stats.norm.ppf((stats.rankdata([3, 1, 4, 1, 5, 9, 2, 6]) - 0.5) / 8),
+        "f_tail": [{"df1": 5, "df2": 18, "f": 1.794678, "p": stats.f.sf(1.794678, 5, 18)}],
+    }
+
+
 def plain(value):
     """Turn NumPy values into what json writes, floats with all their digits."""
     if isinstance(value, dict):
