@@ -12,9 +12,10 @@ type fitter struct {
 	// sum, at and n gather the present segment: deviations in s, row indexes.
 	sum, at float64
 	n, rows int
-	// knot is the last knot of the run, at row index knotAt.
-	knot, knotAt float64
-	hasKnot      bool
+	// knot is the last knot of the run, at row index knotAt; slope leads on from
+	// it, s per row. knots counts them.
+	knot, knotAt, slope float64
+	knots               int
 	// done is the first row without a final place.
 	done int
 	// base is the deviation of the span's start, s.
@@ -47,34 +48,33 @@ func (f *fitter) add(g *gridder, i int) {
 	}
 }
 
-// close makes a knot of the present segment.
+// close makes a knot of the present segment. The rows up to it are placed on the
+// line from the knot before; those before the first knot wait for the second,
+// on whose line they lie too.
 func (f *fitter) close(g *gridder) {
 	m, c := f.sum/float64(f.n), f.at/float64(f.n)
-	if !f.hasKnot {
-		f.knot, f.knotAt, f.hasKnot = m, c, true
+	if f.knots > 0 && c > f.knotAt {
+		f.slope = (m - f.knot) / (c - f.knotAt)
+		f.place(g, int(c)+1)
 	}
-	f.place(g, m, c, int(c)+1)
 	f.knot, f.knotAt = m, c
+	f.knots++
 	f.sum, f.at, f.n, f.rows = 0, 0, 0, 0
 }
 
-// place gives final places to the rows before index to, on the line from the
-// last knot to the deviation m at row c.
-func (f *fitter) place(g *gridder, m, c float64, to int) {
+// place gives final places to the rows before index to, on the line through the
+// last knot.
+func (f *fitter) place(g *gridder, to int) {
 	rate := g.f.stamps.rate
-	slope := 0.0
-	if c > f.knotAt {
-		slope = (m - f.knot) / (c - f.knotAt)
-	}
-	if !f.hasBase {
-		f.hasBase = true
-		if f.base = f.knot; math.Abs(f.base)*rate < evenWithin {
-			f.base = 0
-		}
-		g.start = g.t0 + f.base
-	}
 	for ; f.done < to && f.done < len(g.x); f.done++ {
-		dev := f.knot + slope*max(0, float64(f.done)-f.knotAt)
+		dev := f.knot + f.slope*(float64(f.done)-f.knotAt)
+		if !f.hasBase {
+			f.hasBase = true
+			if f.base = dev; math.Abs(dev)*rate < evenWithin {
+				f.base = 0
+			}
+			g.start = g.t0 + f.base
+		}
 		g.x[f.done] += (dev - f.base) * rate
 	}
 	g.ready = f.done
@@ -85,11 +85,11 @@ func (f *fitter) endRun(g *gridder) {
 	if g.f.stamps.mode == stampsMeant {
 		return
 	}
-	if f.n > 0 && (f.n >= segmentRows/8 || !f.hasKnot || g.f.stamps.packets && f.n >= 4) {
+	if f.n > 0 && (f.n >= segmentRows/8 || f.knots == 0 || g.f.stamps.packets && f.n >= 4) {
 		f.close(g)
 	}
-	f.place(g, f.knot, f.knotAt, len(g.x))
-	f.sum, f.at, f.n, f.rows, f.hasKnot, f.newRun = 0, 0, 0, 0, false, true
+	f.place(g, len(g.x))
+	f.sum, f.at, f.n, f.rows, f.knots, f.slope, f.newRun = 0, 0, 0, 0, 0, 0, true
 }
 
 // shift follows the rows when the first drop of them are forgotten.

@@ -73,11 +73,13 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 	if len(positive) == 0 {
 		return p, false
 	}
-	if float64(same) > 0.2*float64(len(d)) {
-		return planPackets(t)
-	}
 	slices.Sort(positive)
 	median := positive[len(positive)/2]
+	// Stamps too coarse for the rate repeat now and then by rounding alone.
+	coarse := same > 0 && quantum > 0.4*median
+	if coarse || float64(same) > 0.2*float64(len(d)) {
+		return planPackets(t)
+	}
 	period := evenPeriod(d, median)
 	p.jitter = stampJitter(t, period)
 	p.hole = gapPeriods * period
