@@ -1,0 +1,240 @@
+package cadence
+
+import (
+	"math"
+	"slices"
+
+	"setdown/signal/filter"
+	"setdown/signal/spectrum"
+	"setdown/signal/unit"
+)
+
+// Windows in which the stride is looked for, s.
+const (
+	window = 6.0
+	hop    = 1.5
+)
+
+// What tells a stride from a step. Lags in s, forces in m/s². Own choices with
+// their reasons; set on the open recordings and judged on simulated ones.
+const (
+	// shortestLag and longestLag bound a step (230 steps a minute) and a stride
+	// (52 steps a minute).
+	shortestLag, longestLag = 0.26, 2.3
+	// nearBest is the share of the strongest correlation from which a shorter
+	// repetition is preferred.
+	nearBest = 0.9
+	// A repetition faster than surelyStep can only be a step: as a stride it
+	// would mean more than 222 steps a minute. One slower than surelyStride is a
+	// stride: as a step it would mean fewer than 66.
+	surelyStep, surelyStride = 0.54, 0.91
+	// Between them a running stride and a walking step meet. Running shakes any
+	// sensor more than runningForce/lag; walking steps of that rate shake less.
+	runningForce = 3.0
+	// halfway is the share of the correlation of the size of the force that is
+	// found at half of a stride, where the other foot lands.
+	halfway = 0.75
+	// faintForce is the scatter that a stride shows at least; a slow repetition
+	// that is fainter, with nothing at its half, is a step.
+	faintForce, faintHalf = 0.9, 0.2
+	// rhythmic is the least correlation of gait.
+	rhythmic = 0.30
+)
+
+// period is the stride found in one window.
+type period struct {
+	// at is the middle sample of the window; stride is in samples, 0 where there
+	// is no rhythm.
+	at       int
+	stride   float64
+	strength float64
+	// force is the scatter of the specific force, m/s²; half is the correlation
+	// of its size after half a stride, against that after a whole one.
+	force, half float64
+	// quiet is the share of the window in which nothing but gravity is felt.
+	quiet float64
+}
+
+// finder looks for the stride in windows of one span.
+type finder struct {
+	m  *Motion
+	an spectrum.Analyzer
+	x  []float64
+}
+
+// periods looks through one stretch of movement.
+func (f *finder) periods(s stretch) []period {
+	n := min(s.len(), int(window*f.m.Rate))
+	step := max(1, int(hop*f.m.Rate))
+	var out []period
+	for from := s.from; ; from += step {
+		from = min(from, s.to-n)
+		out = append(out, f.period(stretch{from, from + n}))
+		if from+n >= s.to {
+			return sameOctave(out)
+		}
+	}
+}
+
+// period finds the stride in one window.
+func (f *finder) period(s stretch) period {
+	p := period{at: (s.from + s.to) / 2}
+	longest := min(int(longestLag*f.m.Rate), s.len()*9/20)
+	first := int(math.Ceil(shortestLag * f.m.Rate))
+	if longest <= first+1 {
+		return p
+	}
+	acc, energy := f.correlation(f.m.Acc, s, longest+1)
+	size, _ := f.correlation([][]float64{f.m.Size}, s, longest+1)
+	p.force = math.Sqrt(energy / float64(s.len()))
+	all := mean(acc, size)
+	if len(f.m.Gyr) > 0 {
+		turn, _ := f.correlation(f.m.Gyr, s, longest+1)
+		all = mean(acc, size, turn)
+	}
+	p.quiet = f.quiet(s)
+	lag := repetition(all, first, longest)
+	if lag == 0 || all[lag] < rhythmic {
+		return p
+	}
+	p.strength = all[lag]
+	stride := lag
+	if f.isStep(float64(lag)/f.m.Rate, p.force, size, lag) {
+		stride = min(2*lag, longest)
+	}
+	near := max(1, stride/12)
+	top := highest(all, max(1, stride-near), min(longest, stride+near))
+	p.stride = float64(top)
+	if top > 0 && top < longest {
+		offset, _ := filter.PeakOffset(all[top-1], all[top], all[top+1])
+		p.stride += offset
+	}
+	if 2*lag > longest && stride == longest {
+		p.stride = 2 * float64(lag)
+	}
+	p.half = size[int(p.stride/2+0.5)]
+	if whole := size[min(longest, int(p.stride+0.5))]; whole > 0 {
+		p.half /= whole
+	}
+	return p
+}
+
+// quietWithin is how near to gravity, m/s², the size of the force of a foot is
+// that stands.
+const quietWithin = 1.5
+
+// quiet is the share of samples that feel gravity alone.
+func (f *finder) quiet(s stretch) float64 {
+	n := 0
+	for _, v := range f.m.Size[s.from:s.to] {
+		if math.Abs(v-unit.StandardGravity) < quietWithin {
+			n++
+		}
+	}
+	return float64(n) / float64(s.len())
+}
+
+// isStep tells whether the shortest repetition is a step rather than a stride.
+func (f *finder) isStep(seconds, force float64, size []float64, lag int) bool {
+	half := size[lag/2]
+	switch {
+	case seconds < surelyStep:
+		return true
+	case seconds < surelyStride:
+		return force < runningForce/seconds && !(half >= halfway*size[lag] && half > 0)
+	}
+	return force < faintForce && half < faintHalf*size[lag]
+}
+
+// correlation is the correlation of a vector with itself later, the axes
+// together, whatever way the sensor is turned; energy is its sum of squares.
+func (f *finder) correlation(axes [][]float64, s stretch, longest int) (r []float64, energy float64) {
+	r = make([]float64, longest+1)
+	var one []float64
+	for _, x := range axes {
+		f.x = append(f.x[:0], x[s.from:s.to]...)
+		f.x = filter.Detrend(f.x, f.x)
+		e := 0.0
+		for _, v := range f.x {
+			e += v * v
+		}
+		energy += e
+		one = f.an.Autocorrelation(one, f.x, longest)
+		for k, v := range one {
+			r[k] += e * v
+		}
+	}
+	for k := range r {
+		if energy > 0 {
+			r[k] /= energy
+		}
+	}
+	return r, energy
+}
+
+func mean(all ...[]float64) []float64 {
+	out := slices.Clone(all[0])
+	for _, x := range all[1:] {
+		for i, v := range x {
+			out[i] += v
+		}
+	}
+	for i := range out {
+		out[i] /= float64(len(all))
+	}
+	return out
+}
+
+// repetition is the shortest lag with a peak near the highest one, 0 where
+// there is no peak.
+func repetition(r []float64, first, last int) int {
+	top := 0.0
+	for i := first; i < last; i++ {
+		if peak(r, i) {
+			top = math.Max(top, r[i])
+		}
+	}
+	for i := first; i < last && top > 0; i++ {
+		if peak(r, i) && r[i] >= nearBest*top {
+			return i
+		}
+	}
+	return 0
+}
+
+func peak(r []float64, i int) bool { return r[i] > r[i-1] && r[i] >= r[i+1] }
+
+func highest(r []float64, from, to int) int {
+	best := from
+	for i := from; i <= to; i++ {
+		if r[i] > r[best] {
+			best = i
+		}
+	}
+	return best
+}
+
+// sameOctave corrects windows that took a step for a stride or two strides for
+// one against the rest: nobody doubles the step rate from one moment to the next.
+func sameOctave(all []period) []period {
+	var found []float64
+	for _, p := range all {
+		if p.stride > 0 {
+			found = append(found, p.stride)
+		}
+	}
+	if len(found) < 3 {
+		return all
+	}
+	slices.Sort(found)
+	middle := found[len(found)/2]
+	for i := range all {
+		switch x := all[i].stride / middle; {
+		case x > 1.75 && x < 2.25:
+			all[i].stride /= 2
+		case x > 0.44 && x < 0.57:
+			all[i].stride *= 2
+		}
+	}
+	return all
+}
