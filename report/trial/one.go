@@ -1,0 +1,168 @@
+package trial
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path"
+	"path/filepath"
+
+	"setdown/gait"
+	"setdown/report/table"
+	"setdown/signal/recording"
+)
+
+// tempPrefix begins the names of what is not finished.
+const tempPrefix = ".setdown-"
+
+// worker analyses items into the output folder.
+type worker struct {
+	plan     *Plan
+	set      Settings
+	settings string // digest
+	out      string
+}
+
+// do analyses one item unless its result is already there. The error is one of
+// the output folder or the context's; what is wrong with the inputs is in the
+// record.
+func (w *worker) do(ctx context.Context, it *Item) (rec *record, kept bool, err error) {
+	hashes := hashInputs(w.plan.Root, it)
+	key := digest(w.set.written(), it, hashes)
+	if old, ok := readRecord(w.out, it.ID); ok && old.Key == key {
+		return old, true, nil
+	}
+	rec = &record{Schema: recordSchema, Item: *it, Key: key, Settings: w.settings, Hashes: hashes,
+		State: stateDone, Outputs: map[string]int64{}}
+	res, err := w.analyze(ctx, it)
+	if ctx.Err() != nil {
+		return nil, false, ctx.Err()
+	}
+	if err != nil {
+		rec.State, rec.Failure = stateFailed, failureOf(err)
+	}
+	return rec, false, w.keep(rec, res)
+}
+
+// analyze opens and analyses. A panic within is a defect of the program, but no
+// reason to lose the rest of a trial.
+func (w *worker) analyze(ctx context.Context, it *Item) (res *gait.Result, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = &recording.Error{File: it.ID, Msg: fmt.Sprintf("defect in the program: %v", p),
+				Hint: "analyse this recording by itself with setdown analyze and report what is printed"}
+		}
+	}()
+	var sources []recording.Source
+	for _, f := range it.Files {
+		if !f.Companion {
+			sources = append(sources, recording.File(w.plan.abs(f.Path), f.side()))
+		}
+	}
+	set, err := recording.Open(ctx, sources, w.set.Recording)
+	if err != nil {
+		return nil, err
+	}
+	return gait.Analyze(ctx, set, w.set.gait(it))
+}
+
+// failureOf keeps what an error says.
+func failureOf(err error) *failure {
+	var data *recording.Error
+	if !errors.As(err, &data) {
+		return &failure{Message: err.Error()}
+	}
+	message := data.Msg
+	if data.Column != "" {
+		message = fmt.Sprintf("column %q: %s", data.Column, message)
+	}
+	return &failure{File: path.Base(data.File), Line: data.Line, Message: message, Hint: data.Hint}
+}
+
+// String prints "file:line: message".
+func (f *failure) String() string {
+	switch {
+	case f.File == "" || f.File == ".":
+		return f.Message
+	case f.Line > 0:
+		return fmt.Sprintf("%s:%d: %s", f.File, f.Line, f.Message)
+	}
+	return f.File + ": " + f.Message
+}
+
+// keep writes the recording's folder and puts it in the place of an earlier
+// one. A kill at any moment leaves the earlier one, none, or the new one whole.
+func (w *worker) keep(rec *record, res *gait.Result) error {
+	home := filepath.Join(w.out, recordingsDir)
+	work, err := os.MkdirTemp(home, tempPrefix+"*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(work)
+	made := filepath.Join(work, rec.ID)
+	if err := os.Mkdir(made, 0o777); err != nil {
+		return err
+	}
+	if err := rec.fill(made, res); err != nil {
+		return err
+	}
+	dir := recordDir(w.out, rec.ID)
+	if err := os.Rename(dir, filepath.Join(work, "old")); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	err = os.Rename(made, dir)
+	if err != nil {
+		// A repeated task may have put its own, equal result there first.
+		if other, ok := readRecord(w.out, rec.ID); ok && other.Key == rec.Key {
+			return nil
+		}
+	}
+	return err
+}
+
+// fill writes the files of a recording's folder, the record last.
+func (rec *record) fill(dir string, res *gait.Result) error {
+	if res != nil {
+		doc := table.NewDocument(res)
+		outputs := []struct {
+			name  string
+			write func(io.Writer) error
+		}{
+			{stepsName, func(f io.Writer) error { return table.WriteSteps(f, res.Steps) }},
+			{sessionName, doc.Write},
+			{smallPage, func(f io.Writer) error { return writeSmallPage(f, rec, doc) }},
+		}
+		for _, o := range outputs {
+			size, err := create(filepath.Join(dir, o.name), o.write)
+			if err != nil {
+				return fmt.Errorf("%s: %w", o.name, err)
+			}
+			rec.Outputs[o.name] = size
+		}
+	}
+	return rec.write(dir)
+}
+
+// create writes a new file and returns its size.
+func create(name string, write func(io.Writer) error) (size int64, err error) {
+	f, err := os.Create(name)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	b := bufio.NewWriterSize(f, 1<<16)
+	if err := write(b); err != nil {
+		return 0, err
+	}
+	if err := b.Flush(); err != nil {
+		return 0, err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return 0, err
+	}
+	return info.Size(), nil
+}

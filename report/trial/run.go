@@ -1,0 +1,222 @@
+package trial
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// Options say where and how a trial is run.
+type Options struct {
+	// Out is the output folder.
+	Out string
+	// Force allows an output folder with files of other origin in it.
+	Force bool
+	// Workers is how many recordings are analysed at once; 0 means one for each
+	// core that the program may use.
+	Workers int
+	// Share is the part of the trial to do; the zero value is all of it.
+	Share Share
+	// Observe is called, one call at a time, whenever a recording is finished;
+	// nil is fine.
+	Observe func(Event)
+}
+
+// Event says that one recording is finished.
+type Event struct {
+	// Item is the recording; Number counts the finished ones, Total all.
+	Item          *Item
+	Number, Total int
+	// Kept is true where an earlier result still held.
+	Kept bool
+	// Message and Hint say what was wrong; "" where nothing was.
+	Message, Hint string
+}
+
+// Outcome is what came of a run.
+type Outcome struct {
+	// Total = Done + Failed; Kept of them held from an earlier run.
+	Total, Done, Kept, Failed int
+}
+
+// ErrForeign is returned, with the folder, when the output folder holds files
+// that no batch wrote and Options.Force is not set.
+var ErrForeign = errors.New("the folder is not empty and holds no earlier batch")
+
+// Run analyses the recordings of a plan that belong to the share. A recording
+// that cannot be read is counted and kept as failed; it never ends the run. When
+// ctx ends, finished results stay and the context's error is returned.
+//
+// Run needs memory for the recordings in work only, see Options.Workers.
+func Run(ctx context.Context, plan *Plan, set Settings, opt Options) (Outcome, error) {
+	if err := prepare(plan, set, opt); err != nil {
+		return Outcome{}, err
+	}
+	attempt, err := begin(opt)
+	if err != nil {
+		return Outcome{}, err
+	}
+	w := &worker{plan: plan, set: set, settings: digest(set.written()), out: opt.Out}
+	outcome, err := w.all(ctx, opt)
+	if err != nil {
+		return outcome, err
+	}
+	return outcome, attempt.end(outcome)
+}
+
+// all hands the items to the workers.
+func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
+	var mine []*Item
+	for i := range w.plan.Items {
+		if opt.Share.Has(i) {
+			mine = append(mine, &w.plan.Items[i])
+		}
+	}
+	workers := opt.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	count := counter{total: len(mine), observe: opt.Observe}
+	group, ctx := errgroup.WithContext(ctx)
+	queue := make(chan *Item)
+	group.Go(func() error {
+		defer close(queue)
+		for _, it := range mine {
+			select {
+			case queue <- it:
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+		}
+		return nil
+	})
+	for range min(workers, max(1, len(mine))) {
+		group.Go(func() error {
+			for it := range queue {
+				rec, kept, err := w.do(ctx, it)
+				if err != nil {
+					return err
+				}
+				count.add(it, rec, kept)
+			}
+			return nil
+		})
+	}
+	err := group.Wait()
+	return count.outcome, err
+}
+
+// counter counts finished recordings.
+type counter struct {
+	mu      sync.Mutex
+	total   int
+	number  int
+	outcome Outcome
+	observe func(Event)
+}
+
+func (c *counter) add(it *Item, rec *record, kept bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.number++
+	c.outcome.count(rec)
+	if kept {
+		c.outcome.Kept++
+	}
+	if c.observe == nil {
+		return
+	}
+	e := Event{Item: it, Number: c.number, Total: c.total, Kept: kept}
+	if rec.Failure != nil {
+		e.Message, e.Hint = rec.Failure.String(), rec.Failure.Hint
+	}
+	c.observe(e)
+}
+
+func (o *Outcome) count(rec *record) {
+	o.Total++
+	if rec.State == stateFailed {
+		o.Failed++
+	} else {
+		o.Done++
+	}
+}
+
+// planName is the file that says which recordings an output folder is about.
+const planName = "plan.json"
+
+// planFile is plan.json.
+type planFile struct {
+	Schema   string  `json:"schema"`
+	Settings written `json:"settings"`
+	*Plan
+}
+
+// planSchema names the form of plan.json.
+const planSchema = "setdown-trial/1"
+
+// prepare makes the output folder and writes the plan into it.
+func prepare(plan *Plan, set Settings, opt Options) error {
+	if err := checkOut(plan, opt); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Join(opt.Out, recordingsDir), 0o777); err != nil {
+		return err
+	}
+	if opt.Share.Whole() {
+		if err := clear(opt.Out); err != nil {
+			return err
+		}
+		return writeJSON(filepath.Join(opt.Out, planName), planFile{planSchema, set.written(), plan})
+	}
+	return joinPlan(planFile{planSchema, set.written(), plan}, opt)
+}
+
+// checkOut refuses a folder that is not ours, and the input folder itself.
+func checkOut(plan *Plan, opt Options) error {
+	if plan.Root != "" {
+		in, err1 := filepath.Abs(plan.Root)
+		out, err2 := filepath.Abs(opt.Out)
+		if err := errors.Join(err1, err2); err != nil {
+			return err
+		}
+		if in == out || strings.HasPrefix(in, out+string(filepath.Separator)) {
+			return fmt.Errorf("%s: the output folder must not be the folder of the recordings or hold it", opt.Out)
+		}
+	}
+	entries, err := os.ReadDir(opt.Out)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if len(entries) > 0 && !opt.Force && !exists(filepath.Join(opt.Out, planName)) && !exists(filepath.Join(opt.Out, recordingsDir)) {
+		return fmt.Errorf("%s: %w", opt.Out, ErrForeign)
+	}
+	return nil
+}
+
+// clear removes what killed runs left unfinished. Only a run of the whole
+// trial does: beside it no other task works in the folder.
+func clear(out string) error {
+	for _, pattern := range []string{filepath.Join(out, tempPrefix+"*"), filepath.Join(out, recordingsDir, tempPrefix+"*")} {
+		left, err := filepath.Glob(pattern)
+		if err != nil {
+			return err
+		}
+		for _, name := range left {
+			if err := os.RemoveAll(name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
