@@ -132,8 +132,12 @@ func TestSameResultGivesTheSamePictures(t *testing.T) {
 }
 
 func TestAnHourStaysSmall(t *testing.T) {
+	steps := 5000
+	if testing.Short() {
+		steps = 1000 // already thinned
+	}
 	total := 0
-	for _, f := range figure.All(invented(5000), "") {
+	for _, f := range figure.All(invented(steps), "") {
 		total += len(f.SVG)
 	}
 	require.Less(t, total, 1_500_000)

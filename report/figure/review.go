@@ -147,14 +147,27 @@ func (r Review) coursePlot(x span) *plot.Plot {
 			p.Add(polyline(quiet.line(0.8, 1, 2, 2), xs, []float64{c.Baseline, c.Baseline}))
 		}
 	}
-	for _, b := range r.Breaks {
-		p.Add(upright(quiet.line(0.8, 1, 4, 2), dayOf(b.Date)-0.5, b.Text))
+	for i, b := range r.Breaks {
+		p.Add(upright(quiet.line(0.8, 1, 4, 2), dayOf(b.Date)-0.5, ""), breakNote(b, i%2))
 	}
 	p.Add(polyline(quiet.line(0.8, 1), []float64{x.lo, x.hi}, []float64{0, 0}))
 	for _, c := range r.Courses {
 		p.Add(c.layer())
 	}
 	return p
+}
+
+// breakNote writes what changed beside the upper end of its line, neighbours in
+// two rows; near the right edge it stands to the left of the line.
+func breakNote(b ReviewBreak, row int) layer {
+	return func(c draw.Canvas, p *plot.Plot) {
+		trX, _ := p.Transforms(&c)
+		at, style, off := trX(dayOf(b.Date)-0.5), write(ink, text.XLeft, text.YTop), vg.Length(3)
+		if at+style.Width(b.Text)+off > c.Max.X {
+			style.XAlign, off = text.XRight, -3
+		}
+		c.FillText(style, vg.Point{X: at + off, Y: c.Max.Y - vg.Length(12*row)}, b.Text)
+	}
 }
 
 // layer draws whiskers, the line through pooled days, and the markers: filled
