@@ -15,11 +15,13 @@ import (
 // with correlation phi, standard deviation 1) around a level that drifts, and
 // counts how often intervals hold the truth.
 //
-// Two truths are counted. The session's: the median of the values its steps
+// Three truths are counted. The session's: the median of the values its steps
 // would take if the scatter were drawn again and the drift stayed; it is what
 // the intervals promise. The process's: the median over all sessions, drift
 // drawn again too; without drift they are the same, with it no single session
-// can tell, and the count is printed so that nobody thinks it could.
+// can tell, and the count is printed so that nobody thinks it could. The median
+// of the session's levels alone, without scatter, differs from the session's
+// truth where the drift was lopsided; it is printed as levels.
 
 // drift is the level around which steps scatter, in step standard deviations.
 type drift string
@@ -183,11 +185,19 @@ func (s tally) String() string {
 	return fmt.Sprintf("session %5.1f %%  process %5.1f %%  width %.2f", 100*s.session, 100*s.process, s.width)
 }
 
+// beside names the tally of another method, "" where it was not measured.
+func (s tally) beside(name string) string {
+	if s.width == 0 {
+		return ""
+	}
+	return fmt.Sprintf("  | %s %s", name, s)
+}
+
 func TestCoverageOfMedian(t *testing.T) {
 	sizes := []int{MinValues, 25, 50, 100, 400}
 	for i, c := range cells(sizes...) {
 		r := rand.New(rand.NewPCG(judging, uint64(i)))
-		var ours, boot tally
+		var ours, ofLevels, boot tally
 		for range sessions() {
 			level := c.drift.level(c.n, r)
 			x := scatter(c.n, c.phi, r)
@@ -198,12 +208,14 @@ func TestCoverageOfMedian(t *testing.T) {
 				x[k] += level[k]
 			}
 			truth := sessionMedian(level, c.skewed)
-			ours.add(MedianInterval(x, Config{}), truth, 0, sessions())
+			e := MedianInterval(x, Config{})
+			ours.add(e, truth, 0, sessions())
+			ofLevels.add(e, Median(level), 0, sessions())
 			if long() && !c.skewed {
 				boot.add(bootstrapMedian(x, 400, r.Uint64()), truth, 0, sessions())
 			}
 		}
-		t.Logf("%s  %s  | block bootstrap %s", c, ours, boot)
+		t.Logf("%s  %s  levels %5.1f %%%s", c, ours, 100*ofLevels.session, boot.beside("block bootstrap"))
 		requireCoverage(t, c, c.n, ours.session)
 	}
 }
