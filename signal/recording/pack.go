@@ -9,6 +9,7 @@ import (
 	"encoding/hex"
 	"hash"
 	"io"
+	"math"
 	"path"
 	"strings"
 	"sync"
@@ -62,14 +63,18 @@ const (
 	zipped
 )
 
-// open opens the decoded text. Reading to the end makes the hash known.
-func (f *file) open() (io.ReadCloser, error) {
+// open opens the decoded text.
+func (f *file) open() (io.ReadCloser, error) { return f.decoded(false) }
+
+// decoded opens the decoded text; with sum, reading to the end makes the hash
+// known.
+func (f *file) decoded(sum bool) (io.ReadCloser, error) {
 	raw, err := f.src.Open()
 	if err != nil {
 		return nil, openError(f.src.Name, err)
 	}
 	h := &hashing{r: raw, f: f}
-	if f.known() == "" {
+	if sum && f.known() == "" {
 		h.sum = sha256.New()
 	}
 	r, err := f.unpack(h)
@@ -206,7 +211,11 @@ func (f *file) input() Input {
 }
 
 // finish reads the source to its end if its hash is not known yet.
-func (f *file) finish() error {
+func (f *file) finish() error { return f.hash(math.MaxInt64) }
+
+// hash makes the hash known by reading the source to its end, or gives up after
+// limit bytes.
+func (f *file) hash(limit int64) error {
 	if f.known() != "" {
 		return nil
 	}
@@ -215,7 +224,7 @@ func (f *file) finish() error {
 		return openError(f.src.Name, err)
 	}
 	defer raw.Close()
-	_, err = io.CopyBuffer(io.Discard, struct{ io.Reader }{&hashing{r: raw, f: f, sum: sha256.New()}}, make([]byte, blockBytes))
+	_, err = io.CopyBuffer(struct{ io.Writer }{io.Discard}, io.LimitReader(&hashing{r: raw, f: f, sum: sha256.New()}, limit), make([]byte, blockBytes))
 	if err != nil {
 		return readError(f.src.Name, 0, err)
 	}

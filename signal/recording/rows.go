@@ -96,7 +96,8 @@ type decoder struct {
 // rowsOf reads the feed's rows and hands each to use. An error of use ends the
 // reading and is returned, but errStop is returned as nil.
 func (f *feed) rowsOf(t *tally, use func(*row) error) error {
-	r, err := f.f.open()
+	// A pass that keeps a tally goes to the end.
+	r, err := f.f.decoded(t != nil)
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,6 @@ package recording
 
 import (
 	"bytes"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -167,11 +166,16 @@ func isComment(line []byte) bool {
 	return bytes.HasPrefix(l, []byte("#")) || bytes.HasPrefix(l, []byte("//")) || bytes.HasPrefix(l, []byte("%"))
 }
 
-// moment is a cell that is a date, a time of day or both.
-var moment = regexp.MustCompile(`^(\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4})([T ]+\d{1,2}:\d{2}(:\d{2})?.*)?$|^\d{1,3}:\d{2}(:\d{2})?([.,:]\d+)?( ?[AaPp]\.?[Mm]\.?)?$`)
-
+// isMoment tells whether a cell is a date, a time of day or both.
 func isMoment(cell []byte) bool {
-	return len(cell) >= 4 && len(cell) < 48 && (bytes.IndexByte(cell, ':') > 0 || bytes.ContainsAny(cell, "-/.")) && moment.Match(cell)
+	if len(cell) < 4 || len(cell) > 48 || bytes.IndexByte(cell, ':') < 1 && !bytes.ContainsAny(cell[1:], "-/.") {
+		return false
+	}
+	_, _, _, ok := parseMoment(cell, dayFirst)
+	if !ok {
+		_, _, _, ok = parseMoment(cell, monthFirst)
+	}
+	return ok
 }
 
 // findHeader finds heading, units row, preamble and the first data rows.

@@ -108,6 +108,7 @@ func layouts() []Dialect {
 		{Name: "heading repeated", Again: 500},
 		{Name: "units row", UnitsRow: []string{"s", "g", "g", "g", "deg/s", "deg/s", "deg/s"}, TimeHead: []string{"time"}, AccUnit: unit.G, GyrUnit: unit.DegreePerSecond},
 		{Name: "units row in brackets", UnitsRow: []string{"[ms]", "[m/s^2]", "[m/s^2]", "[m/s^2]", "[rad/s]", "[rad/s]", "[rad/s]"}, TimeHead: []string{"time"}, Time: number(1000, 3)},
+		{Name: "no heading", NoHeader: true},
 		{Name: "an unused column", Extra: "temperature_c"},
 		{Name: "gzip", Encode: gz, FileName: func(s string) string { return s + "_foot.csv.gz" }},
 	}
