@@ -95,6 +95,7 @@ func TestDamageIsRemarkedOnceWithItsPlace(t *testing.T) {
 		{"NaN", put(l, 700, 2, "NaN"), "cell-missing", "left_foot.csv:700 (at 3.490 s): rows with cells that are empty, NaN or infinite: 1; the measures that need them are left out", 1, 1, 1600},
 		{"infinite", put(l, 700, 5, "-inf"), "cell-missing", "left_foot.csv:700 (at 3.490 s): rows with cells that are empty, NaN or infinite: 1; the measures that need them are left out", 1, 1, 1600},
 		{"an empty cell", put(put(l, 700, 6, ""), 701, 6, ""), "cell-missing", "left_foot.csv:700 (at 3.490 s): rows with cells that are empty, NaN or infinite: 2; the measures that need them are left out", 2, 1, 1600},
+		{"a row of nothing", append(append(append([]string(nil), l[:699]...), "3.490000,,,NaN,,,"), l[700:]...), "row-empty", "left_foot.csv:700 (at 3.490 s): rows without any value, left out: 1", 1, 1, 1599},
 		{"no time", put(l, 700, 0, ""), "time-missing", "left_foot.csv:700: rows without a time, left out: 1", 1, 1, 1599},
 		{"a line cut short", append(append([]string(nil), l[:699]...), append([]string{"3.49,1.0,2.0"}, l[700:]...)...), "line-short", "left_foot.csv:700: lines with too few cells, left out: 1", 1, 1, 1599},
 		{"a line too long", put(l, 700, 6, "1,2,3"), "line-long", "left_foot.csv:700: lines with too many cells, left out: 1", 1, 1, 1599},

@@ -1,7 +1,9 @@
 package recording
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"setdown/signal/remark"
@@ -64,13 +66,12 @@ func (o *opener) eachTime(visit func(p *timePlan, first float64)) {
 func (o *opener) setClocks() {
 	var open []int
 	for i, d := range o.drafts {
-		switch {
-		case d.feeds[0].time.absolute:
+		if d.feeds[0].time.absolute {
 			o.set.Tracks[i].Clock = "absolute"
-		case d.feeds[0].time.kind == timeNone || d.feeds[0].time.counter && false:
-			o.set.Tracks[i].Clock = clockName(d.file)
-		default:
-			o.set.Tracks[i].Clock = clockName(d.file)
+			continue
+		}
+		o.set.Tracks[i].Clock = fmt.Sprintf("file %d", 1+slices.Index(o.tables, o.layouts[d]))
+		if d.feeds[0].time.kind != timeNone {
 			open = append(open, i)
 		}
 	}

@@ -3,7 +3,6 @@ package recording
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"io"
 	"math"
 
@@ -373,6 +372,3 @@ func (h *head) spanOf() (float64, float64) {
 	}
 	return h.t[0], h.t[len(h.t)-1]
 }
-
-// clockName names the clock of a file.
-func clockName(f *file) string { return fmt.Sprintf("file %s", f.name) }

@@ -39,14 +39,17 @@ func (d *decoder) slow(line []byte) (bool, error) {
 		if c < 0 {
 			continue
 		}
-		v, filled, err := d.cell(i, c)
+		v, err := d.cell(i, c)
 		if err != nil {
 			return false, err
 		}
 		d.row.v[i] = v
-		empty = empty && !filled
+		empty = empty && math.IsNaN(v)
 	}
-	if empty && d.sparse {
+	if empty {
+		if !d.sparse {
+			d.tally.add("row-empty", remark.Loss, remark.At(d.f.name, d.l.line, t), "rows without any value, left out: %d")
+		}
 		return false, nil
 	}
 	d.count()
@@ -163,16 +166,16 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 }
 
 // cell reads a channel's cell; NaN where it says that there is no value.
-func (d *decoder) cell(channel, col int) (v float64, filled bool, err error) {
+func (d *decoder) cell(channel, col int) (float64, error) {
 	c := d.at(col)
 	if isMissing(c) {
-		return math.NaN(), len(c) > 0, nil
+		return math.NaN(), nil
 	}
 	v, ok := parseNumber(c, d.s.decimal)
 	if !ok {
-		return 0, false, d.notNumber(col, c, "a number")
+		return 0, d.notNumber(col, c, "a number")
 	}
-	return v * d.scale[channel], true, nil
+	return v * d.scale[channel], nil
 }
 
 // notNumber is the error of a cell that cannot be read.
@@ -217,8 +220,8 @@ func sensorBit(channel int) Void {
 // gather collects the channels of one sample from the lines of a long table,
 // and gives out the sample when a line of the next one comes or all are there.
 func (d *decoder) gather(channel int, t float64) (bool, error) {
-	v, filled, err := d.cell(channel, d.value)
-	if err != nil || !filled {
+	v, err := d.cell(channel, d.value)
+	if err != nil || math.IsNaN(v) {
 		return false, err
 	}
 	bit := uint8(1) << channel

@@ -141,6 +141,7 @@ func clocks() []Dialect {
 			return t.Add(15*time.Hour + 29*time.Minute + 50*time.Second).Format("15:04:05.000")
 		})},
 		{Name: "clock put back", TimeHead: []string{"time"}, Time: clockPutBack},
+		{Name: "clock put forward", TimeHead: []string{"time"}, Time: clockPutForward},
 		{Name: "stopwatch", TimeHead: []string{"elapsed"}, Time: stampFrom0},
 		{Name: "counter 16 bit", TimeHead: []string{"counter"}, Time: counter(64000, 1, 1<<16), Preamble: []string{"rate: 200 Hz"}, Start: 320},
 		{Name: "ticks 16 bit ms", TimeHead: []string{"time_ms"}, Time: counter(60000, 5, 1<<16), Start: 60},
@@ -224,4 +225,13 @@ func unitsAndShapes() []Dialect {
 		{Name: "interleaved", Shape: Interleaved},
 		{Name: "side by side", Shape: SideBySide},
 	}
+}
+
+// clockPutForward is local time when summer time begins after 10 s.
+func clockPutForward(_ int, t float64) []string {
+	at := time.Date(2024, 3, 31, 1, 59, 50, 0, time.UTC).Add(time.Duration(math.Round(t * 1e9)))
+	if t >= 10 {
+		at = at.Add(time.Hour)
+	}
+	return []string{at.Format("2006-01-02 15:04:05.000")}
 }
