@@ -46,7 +46,37 @@ func readColumns(s *sheet) []column {
 		}
 		c.classify(s, i)
 	}
+	numberAxes(cols)
 	return cols
+}
+
+// numberAxes names the axes of a sensor whose columns are only numbered: "acc 1"
+// to "acc 3", or "acc 0" to "acc 2".
+func numberAxes(cols []column) {
+	least := 9
+	digit := func(c *column) int {
+		n := len(c.device)
+		if c.role != roleNone || c.acc == c.gyr || n == 0 || c.device[n-1] < '0' || c.device[n-1] > '3' || n > 1 && c.device[n-2] != ' ' {
+			return -1
+		}
+		return int(c.device[n-1] - '0')
+	}
+	for i := range cols {
+		if d := digit(&cols[i]); d >= 0 {
+			least = min(least, d)
+		}
+	}
+	for i := range cols {
+		c := &cols[i]
+		d := digit(c) - least
+		if d < 0 || d > 2 || least > 1 {
+			continue
+		}
+		c.device = strings.TrimSpace(c.device[:len(c.device)-1])
+		if c.role = roleAccX + role(d); c.gyr {
+			c.role = roleGyrX + role(d)
+		}
+	}
 }
 
 // addUnit takes the unit from the units row.

@@ -215,11 +215,12 @@ func axisOf(w string) int {
 
 // compact are short names of a sensor with its axis behind.
 var compact = map[string]string{"a": "acc", "g": "gyr", "w": "gyr", "acc": "acc", "gyr": "gyr", "accel": "acc", "gyro": "gyr", "omega": "gyr",
-	"la": "left acc", "ra": "right acc", "lg": "left gyr", "rg": "right gyr"}
+	"lf": "left foot", "rf": "right foot", "la": "left acc", "ra": "right acc", "lg": "left gyr", "rg": "right gyr"}
 
 // splitAxis takes joined words apart: "accx" → "acc x", "lfoot" → "left foot",
 // "ax" → "acc x". A single "a", "g" or "w" beside an axis stands for a sensor.
 func splitAxis(ws []string) []string {
+	ws = phrases(ws)
 	var out []string
 	for i, w := range ws {
 		if len(dictionary[w]) > 0 && !(w == "g" && besideAxis(ws, i) && !namesSensor(ws)) && w != "as" && w != "dx" && w != "sx" {
@@ -235,6 +236,9 @@ func splitAxis(ws []string) []string {
 func takeApart(ws []string, i int) []string {
 	w := ws[i]
 	n := len(w)
+	if w == "lf" || w == "rf" {
+		return strings.Fields(compact[w])
+	}
 	if (w == "a" || w == "g" || w == "w") && besideAxis(ws, i) && !namesSensor(ws) {
 		return []string{compact[w]}
 	}
@@ -254,7 +258,27 @@ func takeApart(ws []string, i int) []string {
 			return []string{side, tail}
 		}
 	}
+	if i := strings.LastIndexAny(w, "0123456789"); i >= 0 && len(w)-i > 2 {
+		return append([]string{w[:i+1]}, splitAxis([]string{w[i+1:]})...)
+	}
 	return glued(w, hasAxis(ws))
+}
+
+// phrases joins words that only together name a sensor ("rate of turn").
+func phrases(ws []string) []string {
+	var out []string
+	for i := 0; i < len(ws); i++ {
+		n := 1
+		for k := min(3, len(ws)-i); k > 1; k-- {
+			if w := strings.Join(ws[i:i+k], ""); dictionary.is(w, meansAcc) || dictionary.is(w, meansGyr) {
+				n = k
+				break
+			}
+		}
+		out = append(out, strings.Join(ws[i:i+n], ""))
+		i += n - 1
+	}
+	return out
 }
 
 // glued takes apart a sensor word with a number behind it: an axis in "acc1",

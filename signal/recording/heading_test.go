@@ -25,6 +25,7 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 		"acc_mg_x": "acc_x unknown unknown mg", "Acc. X, m/s^2": "acc_x unknown unknown m/s2", "elapsed time": "time unknown unknown ",
 		"accel_x_mps2": "acc_x unknown unknown m/s2", "Fuß links Acc X": "acc_x left foot ", "pied gauche acc x": "acc_x left foot ",
 		"gyro.x": "gyr_x unknown unknown ", "Gyroscope_X": "gyr_x unknown unknown ", "acceleration.y": "acc_y unknown unknown ", "omega_x": "gyr_x unknown unknown ",
+		"rate of turn x (deg/s)": "gyr_x unknown unknown deg/s", "specific force y": "acc_y unknown unknown ", "LF_acc_x": "acc_x left foot ",
 		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
 	} {
 		h := readHeading(name)

@@ -198,6 +198,12 @@ func languages() []Dialect {
 		{Name: "joined words", TimeHead: []string{"t"}, AccHead: head("a", ""), GyrHead: head("g", "")},
 		{Name: "omega", TimeHead: []string{"t"}, AccHead: head("a_", ""), GyrHead: head("omega_", "")},
 		{Name: "camel case", TimeHead: []string{"timeStamp"}, AccHead: upper("accel", ""), GyrHead: upper("gyro", "")},
+		{Name: "axes by number", AccHead: numbered("acc_", "", 1), GyrHead: numbered("gyr_", "", 1)},
+		{Name: "axes by index", AccHead: numbered("acc[", "]", 0), GyrHead: numbered("gyr[", "]", 0)},
+		{Name: "phrases", AccHead: head("specific force ", " (m/s2)"), GyrHead: head("rate of turn ", " (rad/s)")},
+		{Name: "phrases joined", AccHead: upper("acceleration", ""), GyrHead: upper("rotationRate", "")},
+		{Name: "sides in short", FileName: func(s string) string { return map[string]string{"left": "S01-LF.csv", "right": "S01-RF.csv"}[s] }},
+		{Name: "sides glued on", FileName: func(s string) string { return "run3" + s + "foot.txt" }},
 		{Name: "axis first", AccHead: upper("", " acceleration [m/s2]"), GyrHead: upper("", " gyro [dps]"), GyrUnit: deg},
 	}
 }
@@ -224,6 +230,10 @@ func unitsAndShapes() []Dialect {
 		{Name: "separate files of x, y, z", Shape: SeparateFiles, AccHead: head("", ""), GyrHead: head("", ""), FileName: func(s string) string { return s + ".csv" }},
 		{Name: "interleaved", Shape: Interleaved},
 		{Name: "side by side", Shape: SideBySide},
+		{Name: "wide in short", Shape: Wide, Sides: [2]string{"IMU_LF", "IMU_RF"}},
+		{Name: "wide of shins", Shape: Wide, Sides: [2]string{"LShank", "RShank"}},
+		{Name: "counter and stamps", TimeHead: []string{"PacketCounter", "SampleTime"}, Time: counterAndStamp, Start: 3},
+		{Name: "two stamps", Shape: SeparateFiles, TimeHead: []string{"time", "seconds_elapsed"}, Time: epochAndElapsed, AccHead: head("", ""), GyrHead: head("", ""), FileName: func(s string) string { return s + ".csv" }},
 	}
 }
 
@@ -234,4 +244,20 @@ func clockPutForward(_ int, t float64) []string {
 		at = at.Add(time.Hour)
 	}
 	return []string{at.Format("2006-01-02 15:04:05.000")}
+}
+
+// numbered makes headings whose axes are numbers from first on.
+func numbered(before, after string, first int) func(string) string {
+	return func(axis string) string { return fmt.Sprint(before, int(axis[0]-'x')+first, after) }
+}
+
+// counterAndStamp gives a counter of packets and a stamp in µs.
+func counterAndStamp(i int, _ float64) []string {
+	return []string{fmt.Sprint(i), fmt.Sprint(3_000_000 + i*5000)}
+}
+
+// epochAndElapsed gives ns since 1970 and s since the start.
+func epochAndElapsed(_ int, t float64) []string {
+	at := began.Add(time.Duration(math.Round(t * 1e9)))
+	return []string{fmt.Sprint(at.UnixNano()), fmt.Sprintf("%.6f", t)}
 }
