@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // ramp is one shape of change, freed from a straight line and scaled to unit
@@ -44,7 +46,7 @@ func (s *search) add(start, lasts float64) {
 		shape[i] = min(max((t-start)/lasts, 0), 1)
 	}
 	shape = s.off(s.times, shape)
-	size := math.Sqrt(dot(shape, shape))
+	size := math.Sqrt(floats.Dot(shape, shape))
 	for i := range shape {
 		shape[i] /= size
 	}
@@ -65,12 +67,12 @@ type fit struct {
 func (s *search) best(values []float64) fit {
 	b, most := fit{}, -1.0
 	for i, r := range s.ramps {
-		if c := dot(r.shape, values); c*c > most {
+		if c := floats.Dot(r.shape, values); c*c > most {
 			b, most = fit{ramp: i, by: c / r.size}, c*c
 		}
 	}
 	rest := s.off(s.times, values)
-	b.gain = most / (dot(rest, rest) - most)
+	b.gain = most / (floats.Dot(rest, rest) - most)
 	return b
 }
 
@@ -93,7 +95,7 @@ func (s *search) around(values []float64, b fit) scattered {
 		rest[i] -= c * v
 	}
 	n := float64(len(rest))
-	sd := math.Sqrt(dot(rest, rest) / (n - fitted))
+	sd := math.Sqrt(floats.Dot(rest, rest) / (n - fitted))
 	if sd == 0 {
 		return scattered{}
 	}
@@ -173,14 +175,6 @@ func (s *search) place(values []float64, b fit, a scattered, cfg Config) (low, h
 	slices.Sort(starts)
 	at := s.ramps[b.ramp].start
 	return min(at, quantileSorted(starts, 1-cfg.upper())) - s.width, max(at, quantileSorted(starts, cfg.upper())) + s.width
-}
-
-func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, v := range a {
-		sum += v * b[i]
-	}
-	return sum
 }
 
 // offLine returns values less their least-squares line over times.

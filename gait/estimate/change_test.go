@@ -61,7 +61,7 @@ func changeRuns() int {
 	case long():
 		return 500
 	case testing.Short():
-		return 5
+		return 2
 	}
 	return 25
 }

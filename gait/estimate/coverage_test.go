@@ -195,6 +195,9 @@ func (s tally) beside(name string) string {
 
 func TestCoverageOfMedian(t *testing.T) {
 	sizes := []int{MinValues, 25, 50, 100, 400}
+	if testing.Short() {
+		sizes = []int{25, 100}
+	}
 	for i, c := range cells(sizes...) {
 		r := rand.New(rand.NewPCG(judging, uint64(i)))
 		var ours, ofLevels, boot tally
