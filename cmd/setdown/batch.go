@@ -188,14 +188,24 @@ func slurmTask(getenv func(string) string) string {
 	return ""
 }
 
+// shownDoubts is how many warnings are printed one by one.
+const shownDoubts = 10
+
 // doubts prints what was not understood.
 func (c *console) doubts(plan *trial.Plan, o *batchOptions) {
-	for _, d := range plan.Doubts {
+	shown := len(plan.Doubts)
+	if !o.dryRun && !c.verbose {
+		shown = min(shown, shownDoubts)
+	}
+	for _, d := range plan.Doubts[:shown] {
 		if o.events {
 			c.event(batchEvent{Event: "not_understood", File: d.Path, Message: d.String()})
 			continue
 		}
 		fmt.Fprintf(c.err, "setdown: warning: %s\n", d)
+	}
+	if more := len(plan.Doubts) - shown; more > 0 && !o.events {
+		fmt.Fprintf(c.err, "setdown: warning: %d more things were not understood; --dry-run lists them\n", more)
 	}
 }
 
@@ -209,7 +219,7 @@ func (c *console) nothingFound(err error) error {
 // batchError adds what to do.
 func batchError(err error, out string) error {
 	if errors.Is(err, trial.ErrForeign) {
-		return hinted(err, "give another folder, or add --force to write beside what is in " + out)
+		return hinted(err, "give another folder, or add --force to write beside what is in "+out)
 	}
 	return err
 }

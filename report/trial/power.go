@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"setdown/gait/session"
 	"setdown/report/table"
 )
 
@@ -30,11 +31,15 @@ const powerWords = "Share of simulated sessions, with this one's scatter and num
 // wholly beyond the limit when the true difference is powerTimes the limit. A
 // session's difference is drawn from a normal distribution with the standard
 // error that the interval of this session implies, and keeps that interval's
-// width. NaN where the comparison has no limit or no interval.
-func power(d table.Estimate, floor float64, seed uint64) float64 {
+// width. It is 0 where a side has too few steps for a verdict, and NaN where the
+// comparison has no limit or no interval.
+func power(d table.Estimate, floor float64, steps int, seed uint64) float64 {
 	half := float64(d.High-d.Low) / 2
 	if math.IsNaN(half) || math.IsNaN(floor) || floor <= 0 {
 		return math.NaN()
+	}
+	if steps < session.MinSteps {
+		return 0
 	}
 	rng := rand.New(rand.NewPCG(seed, 0x90e7))
 	se, hits := half/z95, 0
@@ -51,12 +56,12 @@ func power(d table.Estimate, floor float64, seed uint64) float64 {
 //
 //	n = n₀ (half-width · (1 + z₀.₈/z₀.₉₇₅) / ((powerTimes − 1) limit))²
 //
-// 0 where that cannot be told.
+// and never fewer than a verdict needs; 0 where that cannot be told.
 func stepsForPower(d table.Estimate, floor float64, steps int) int {
 	half := float64(d.High-d.Low) / 2
 	if math.IsNaN(half) || math.IsNaN(floor) || floor <= 0 || steps == 0 {
 		return 0
 	}
 	ratio := half * (1 + quantileWanted/z95) / ((powerTimes - 1) * floor)
-	return int(math.Max(1, math.Ceil(float64(steps)*ratio*ratio)))
+	return int(math.Max(session.MinSteps, math.Ceil(float64(steps)*ratio*ratio)))
 }

@@ -36,6 +36,9 @@ const outlying = 3.5
 // can be called far from the others. The project's own choice.
 const fewestForOutliers = 10
 
+// shownDoubts is how many things that were not understood the page lists.
+const shownDoubts = 12
+
 // shownRows is how many recordings the table of checks shows.
 const shownRows = 2000
 
@@ -79,6 +82,7 @@ type qualityView struct {
 	UsedShare         string
 	Reasons           []reasonView
 	Doubts            []string
+	MoreDoubts        int
 	Cautions          []page.Caution
 	CautionNotes      []string
 	OutlyingRule      string
@@ -132,7 +136,8 @@ func (q *quality) view(a *assembly) qualityView {
 	flagged := q.matrix(&v)
 	v.Sentence = sentence(a.outcome, flagged)
 	v.Reasons = q.reasonViews()
-	for _, d := range a.plan.Doubts {
+	v.MoreDoubts = max(0, len(a.plan.Doubts)-shownDoubts)
+	for _, d := range a.plan.Doubts[:len(a.plan.Doubts)-v.MoreDoubts] {
 		v.Doubts = append(v.Doubts, d.String())
 	}
 	return v
@@ -247,19 +252,31 @@ func (q *quality) strips() []stripView {
 	return out
 }
 
-// findOutliers marks the points that lie far from the others. Nothing is marked
-// in a distribution whose middle half is one value.
+// findOutliers marks the points that lie far from the others of their side: an
+// injured side that differs in most people is not the oddity of each. Nothing
+// is marked in a distribution whose middle half is one value.
 func (s *strip) findOutliers() {
-	values := make([]float64, len(s.points))
+	all := make([]float64, len(s.points))
 	for i, p := range s.points {
-		values[i] = p.value
+		all[i] = p.value
 	}
-	s.median, s.spread = estimate.Median(values), estimate.MAD(values)
-	if len(values) < fewestForOutliers || !(s.spread > 0) {
-		return
-	}
-	for i := range s.points {
-		s.points[i].far = math.Abs(s.points[i].value-s.median) > outlying*s.spread
+	s.median = estimate.Median(all)
+	for side := range sideNames {
+		var values []float64
+		for _, p := range s.points {
+			if p.side == side {
+				values = append(values, p.value)
+			}
+		}
+		middle, spread := estimate.Median(values), estimate.MAD(values)
+		if len(values) < fewestForOutliers || !(spread > 0) {
+			continue
+		}
+		for i, p := range s.points {
+			if p.side == side {
+				s.points[i].far = math.Abs(p.value-middle) > outlying*spread
+			}
+		}
 	}
 }
 

@@ -44,7 +44,7 @@ func load(out string, it *Item, set written) (*result, error) {
 	for i, metric := range step.Catalogue() {
 		d, _ := r.Difference.Get(metric.Key)
 		a, _ := r.Asymmetry.Get(metric.Key)
-		r.powers = append(r.powers, power(d, float64(a.Floor), set.Seed+uint64(i)))
+		r.powers = append(r.powers, power(d, float64(a.Floor), fewerUsed(r), set.Seed+uint64(i)))
 	}
 	return r, nil
 }
@@ -216,7 +216,7 @@ func asymmetryRows(r *result, write func([]string) error) error {
 		return nil
 	}
 	var m rowMaker
-	steps := min(r.Steps.Left.Used, r.Steps.Right.Used)
+	steps := fewerUsed(r)
 	for i, metric := range step.Catalogue() {
 		d, _ := r.Difference.Get(metric.Key)
 		a, _ := r.Asymmetry.Get(metric.Key)
@@ -270,4 +270,13 @@ func lineText(line int) string {
 		return ""
 	}
 	return strconv.Itoa(line)
+}
+
+// fewerUsed is the number of used steps of the side with fewer; 0 where one
+// side only was recorded.
+func fewerUsed(r *result) int {
+	if r.Steps.Left == nil || r.Steps.Right == nil {
+		return 0
+	}
+	return min(r.Steps.Left.Used, r.Steps.Right.Used)
 }

@@ -25,6 +25,7 @@ var smallTemplate = sync.OnceValues(func() (*template.Template, error) {
 type smallView struct {
 	Style         template.CSS
 	ID, Sentence  string
+	Because       string
 	Limits        string
 	DifferenceOf  string
 	Measures      []smallRow
@@ -87,7 +88,7 @@ func (v *smallView) measures(d *table.Document) {
 			interval(difference, digits), verdictWords(a.Verdict), a.Because}
 		if m.Key == step.Primary {
 			v.DifferenceOf = a.DifferenceOf
-			v.Sentence = m.Label + ": " + row.Verdict + ". " + row.Because
+			v.Sentence, v.Because = m.Label+": "+row.Verdict, row.Because
 		}
 		v.Measures = append(v.Measures, row)
 	}

@@ -35,9 +35,9 @@ type point struct {
 
 // strip is the distribution of one metric over the trial.
 type strip struct {
-	metric         step.Metric
-	points         []point
-	median, spread float64
+	metric step.Metric
+	points []point
+	median float64
 }
 
 // stripView is what the template shows of a strip.

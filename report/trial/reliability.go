@@ -1,0 +1,290 @@
+package trial
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"html/template"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"setdown/gait/agreement"
+	"setdown/gait/estimate"
+	"setdown/gait/step"
+	"setdown/report/page"
+	"setdown/report/table"
+)
+
+// The files that WriteReliability writes.
+const (
+	AgreementName   = "agreement.csv"
+	LimitsName      = "limits.csv"
+	ReliabilityPage = "reliability.html"
+	plotsDir        = "plots"
+)
+
+//go:embed reliability.gohtml
+var reliabilitySource string
+
+// WriteReliability writes the tables, the plots and the page into dir, whole
+// or not at all. A dir that is not empty is refused unless force is set; then
+// files of an earlier run are replaced.
+func WriteReliability(dir string, all []Agreement, version string, force bool) error {
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !force {
+		return fmt.Errorf("%s: the folder is not empty", dir)
+	}
+	parent := filepath.Dir(filepath.Clean(dir))
+	if err := os.MkdirAll(parent, 0o777); err != nil {
+		return err
+	}
+	work, err := os.MkdirTemp(parent, tempPrefix+"*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(work)
+	if err := fillReliability(work, all, version); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return err
+	}
+	if err := os.RemoveAll(filepath.Join(dir, plotsDir)); err != nil {
+		return err
+	}
+	for _, name := range []string{plotsDir, AgreementName, LimitsName, ReliabilityPage} {
+		if err := os.Rename(filepath.Join(work, name), filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func fillReliability(dir string, all []Agreement, version string) error {
+	if err := os.Mkdir(filepath.Join(dir, plotsDir), 0o777); err != nil {
+		return err
+	}
+	plots, err := drawAll(all)
+	if err != nil {
+		return err
+	}
+	for _, p := range plots {
+		if err := os.WriteFile(filepath.Join(dir, plotsDir, p.File), []byte(p.standalone()), 0o666); err != nil {
+			return err
+		}
+	}
+	_, err1 := create(filepath.Join(dir, AgreementName), func(w io.Writer) error { return writeAgreement(w, all) })
+	_, err2 := create(filepath.Join(dir, LimitsName), func(w io.Writer) error { return writeLimits(w, all) })
+	_, err3 := create(filepath.Join(dir, ReliabilityPage), func(w io.Writer) error { return writeReliabilityPage(w, all, plots, version) })
+	return errors.Join(err1, err2, err3)
+}
+
+// formKeys are the column names of the forms, in the order of agreement.Forms.
+func formKeys() []string {
+	var out []string
+	for _, f := range agreement.Forms() {
+		k := "1"
+		if f.Average {
+			k = "k"
+		}
+		out = append(out, fmt.Sprintf("icc_%d_%s", f.Model, k))
+	}
+	return out
+}
+
+// three names the columns of a number with its interval.
+func three(name string) []string { return []string{name, name + "_low", name + "_high"} }
+
+// writeAgreement writes agreement.csv, a row for each condition, measure and
+// side.
+func writeAgreement(w io.Writer, all []Agreement) error {
+	head := []string{"condition", "measure", "unit", "side", "subjects", "occasions", "subjects_left_out"}
+	for _, k := range formKeys() {
+		head = append(head, three(k)...)
+	}
+	head = append(append(append(head, three("sem")...), three("mdc95")...), "mdc95_normal", "because")
+	out := csv.NewWriter(w)
+	if err := out.Write(head); err != nil {
+		return err
+	}
+	for i := range all {
+		a := &all[i]
+		row := append(a.labels(), strconv.Itoa(len(a.Subjects)), strconv.Itoa(len(a.Occasions)), strconv.Itoa(len(a.LeftOut)))
+		if a.Because != "" {
+			row = append(row, make([]string, len(head)-len(row)-1)...)
+			row = append(row, a.Because)
+		} else {
+			for _, e := range a.ICC {
+				row = append(row, cells(e, iccDigits)...)
+			}
+			digits := a.digits()
+			row = append(append(append(row, cells(a.SEM, digits)...), cells(a.MDC95, digits)...), fixed(a.Normal, digits), "")
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// iccDigits is the number of decimals of a correlation in files.
+const iccDigits = 4
+
+// labels are the cells that stand first in a row.
+func (a *Agreement) labels() []string {
+	return []string{table.Guard(a.Condition), a.Metric.Key, table.ColumnUnit(a.Metric).Symbol, a.Side}
+}
+
+// digits is the number of decimals in files: two more than the measure shows.
+func (a *Agreement) digits() int {
+	if a.Metric.Share {
+		return a.Metric.Digits + 4
+	}
+	return a.Metric.Digits + 2
+}
+
+func cells(e estimate.Estimate, digits int) []string {
+	return []string{fixed(e.Center, digits), fixed(e.Low, digits), fixed(e.High, digits)}
+}
+
+// fixed prints v with decimals; "" where it does not exist.
+func fixed(v float64, digits int) string {
+	if numberCell(v) == "" {
+		return ""
+	}
+	s := strconv.FormatFloat(v, 'f', digits, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// writeLimits writes limits.csv, a row for each two occasions.
+func writeLimits(w io.Writer, all []Agreement) error {
+	head := []string{"condition", "measure", "unit", "side", "first", "second", "pairs"}
+	for _, name := range []string{"mean_difference", "lower_limit", "upper_limit"} {
+		head = append(head, three(name)...)
+	}
+	head = append(head, "sd_of_differences", "because")
+	out := csv.NewWriter(w)
+	if err := out.Write(head); err != nil {
+		return err
+	}
+	for i := range all {
+		for _, p := range all[i].Pairs {
+			row := append(all[i].labels(), table.Guard(p.First), table.Guard(p.Second))
+			if p.Because != "" {
+				row = append(append(row, "0"), make([]string, len(head)-len(row)-2)...)
+				row = append(row, p.Because)
+			} else {
+				d := all[i].digits()
+				row = append(row, strconv.Itoa(len(p.Differences)))
+				row = append(append(append(row, cells(p.Mean, d)...), cells(p.Lower, d)...), cells(p.Upper, d)...)
+				row = append(row, fixed(p.SD, d), "")
+			}
+			if err := out.Write(row); err != nil {
+				return err
+			}
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// reliabilityView is what the page shows.
+type reliabilityView struct {
+	Style           template.CSS
+	Sentence        string
+	Limits, Version string
+	Enough          int
+	Rows            []reliabilityRow
+	Plots           []plotView
+	Cautions        []page.Caution
+	CautionNotes    []string
+}
+
+type reliabilityRow struct {
+	Condition, Measure, Unit, Side string
+	N, K                           int
+	Single, Average, SEM, MDC      string
+	Because                        string
+}
+
+type plotView struct {
+	Title   string
+	SVG     template.HTML
+	Caption string
+}
+
+func writeReliabilityPage(w io.Writer, all []Agreement, plots []drawn, version string) error {
+	t, err := template.New("reliability").Parse(reliabilitySource)
+	if err != nil {
+		return err
+	}
+	v := reliabilityView{Style: template.CSS(page.Style() + qualityStyle), Limits: page.Limits, Version: version, Enough: agreement.Enough,
+		Sentence: ReliabilitySentence(all), Cautions: page.Cautions(), CautionNotes: page.CautionNotes()}
+	for i := range all {
+		v.Rows = append(v.Rows, all[i].row())
+	}
+	for _, p := range plots {
+		v.Plots = append(v.Plots, plotView{p.Title, template.HTML(p.SVG), p.Caption})
+	}
+	var b bytes.Buffer
+	if err := t.Execute(&b, v); err != nil {
+		return err
+	}
+	_, err = b.WriteTo(w)
+	return err
+}
+
+// row is one line of the page's table.
+func (a *Agreement) row() reliabilityRow {
+	r := reliabilityRow{Condition: a.Condition, Measure: a.Metric.Label, Unit: table.ColumnUnit(a.Metric).Symbol, Side: a.Side,
+		N: len(a.Subjects), K: len(a.Occasions), Because: a.Because}
+	if a.Because != "" {
+		return r
+	}
+	for i, f := range agreement.Forms() {
+		if f.Model == 2 && f.Average {
+			r.Average = spoken(a.ICC[i], 2)
+		} else if f.Model == 2 {
+			r.Single = spoken(a.ICC[i], 2)
+		}
+	}
+	digits := a.digits() - 1
+	r.SEM, r.MDC = spoken(a.SEM, digits), spoken(a.MDC95, digits)
+	return r
+}
+
+// spoken prints a number with its interval.
+func spoken(e estimate.Estimate, digits int) string {
+	if fixed(e.Center, digits) == "" {
+		return "–"
+	}
+	if !e.HasInterval() {
+		return fixed(e.Center, digits)
+	}
+	return fmt.Sprintf("%s [%s; %s]", fixed(e.Center, digits), fixed(e.Low, digits), fixed(e.High, digits))
+}
+
+// ReliabilitySentence says the answer for the primary measure.
+func ReliabilitySentence(all []Agreement) string {
+	for i := range all {
+		a := &all[i]
+		if a.Metric.Key != step.Primary || a.Side != DifferenceSide {
+			continue
+		}
+		if a.Because != "" {
+			return "How well the side difference of the peak lowering rate repeats cannot be told: " + a.Because + "."
+		}
+		r := a.row()
+		return fmt.Sprintf("Between two sessions, a side difference of the peak lowering rate must change by more than %s %s to be beyond error (%d people, %d sessions each).",
+			fixed(a.MDC95.Center, 0), r.Unit, r.N, r.K)
+	}
+	return "Nothing was measured more than once."
+}
