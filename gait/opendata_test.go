@@ -1,7 +1,9 @@
 package gait
 
 import (
+	"context"
 	"encoding/csv"
+	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
@@ -10,11 +12,14 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"setdown/gait/estimate"
+	"setdown/gait/event"
+	"setdown/gait/step"
 	"setdown/signal/recording"
-	"setdown/signal/remark"
 )
 
-// openData returns the folder of the open recordings, or skips.
+// openData returns the folder of the open recordings (see its README for
+// sources and licences), or skips.
 func openData(t testing.TB) string {
 	dir := filepath.Join("..", "..", "shared", "data")
 	if _, err := os.Stat(dir); err != nil {
@@ -26,80 +31,206 @@ func openData(t testing.TB) string {
 	return dir
 }
 
-// quickTrack loads t,ax..gz and resamples linearly; replaced by recording.Open.
-func quickTrack(t testing.TB, path string, side recording.Side, site recording.Site) *recording.Track {
+// analyzeOpen analyses the foot files of one folder.
+func analyzeOpen(t testing.TB, dir string, names ...string) *Result {
+	var sources []recording.Source
+	for _, n := range names {
+		sources = append(sources, recording.File(filepath.Join(dir, n), recording.SideUnknown))
+	}
+	set, err := recording.Open(context.Background(), sources, recording.Options{})
+	require.NoError(t, err)
+	res, err := Analyze(context.Background(), set, Settings{Seed: 1})
+	require.NoError(t, err)
+	return res
+}
+
+// reference is one row of a truth.csv: the foot or part it belongs to, and its
+// numbers; NaN where a cell is empty.
+type reference struct {
+	foot, part string
+	at         map[string]float64
+}
+
+func readReference(t testing.TB, path string) []reference {
 	f, err := os.Open(path)
 	require.NoError(t, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
 	require.NoError(t, err)
-	rows = rows[1:]
-	var x [7][]float64
-	for _, r := range rows {
-		for k := range 7 {
-			v, err := strconv.ParseFloat(r[k], 64)
-			require.NoError(t, err)
-			x[k] = append(x[k], v)
-		}
-	}
-	n := len(rows)
-	d := make([]float64, 0, n)
-	for i := 1; i < n; i++ {
-		d = append(d, x[0][i]-x[0][i-1])
-	}
-	med := (x[0][n-1] - x[0][0]) / float64(n-1)
-	cnt := 0
-	for _, v := range d {
-		if v < 1.5*med {
-			cnt++
-		}
-	}
-	sum := 0.0
-	for _, v := range d {
-		if v < 1.5*med {
-			sum += v
-		}
-	}
-	rate := math.Round(float64(cnt)/sum*100) / 100
-	var blocks []*recording.Block
-	span := 0
-	for i := 0; i < n; {
-		j := i + 1
-		for j < n && x[0][j]-x[0][j-1] < 0.15 {
-			j++
-		}
-		if j-i > 20 {
-			b := &recording.Block{Span: span, Start: x[0][i], Last: true}
-			m := int((x[0][j-1] - x[0][i]) * rate)
-			k := i
-			for s := 0; s <= m; s++ {
-				tt := x[0][i] + float64(s)/rate
-				for k+1 < j-1 && x[0][k+1] < tt {
-					k++
+	var out []reference
+	for _, row := range rows[1:] {
+		r := reference{at: map[string]float64{}}
+		for k, heading := range rows[0] {
+			switch heading {
+			case "foot":
+				r.foot = row[k]
+			case "part":
+				r.part = row[k]
+			default:
+				v, err := strconv.ParseFloat(row[k], 64)
+				if err != nil {
+					v = math.NaN()
 				}
-				f := (tt - x[0][k]) / (x[0][k+1] - x[0][k])
-				for c := range 3 {
-					b.Acc[c] = append(b.Acc[c], x[1+c][k]*(1-f)+x[1+c][k+1]*f)
-					b.Gyr[c] = append(b.Gyr[c], x[4+c][k]*(1-f)+x[4+c][k+1]*f)
-				}
-				v := recording.Void(0)
-				if x[0][k+1]-x[0][k] > 1.5/rate {
-					v = recording.VoidAcc | recording.VoidGyr
-				}
-				b.Void = append(b.Void, v)
-			}
-			blocks = append(blocks, b)
-			span++
-		}
-		i = j
-	}
-	meta := recording.Track{Label: filepath.Base(path), Side: side, Site: site, Rate: rate, HasAcc: true, HasGyr: true, AccAxes: 3, Clock: "x"}
-	return recording.NewTrack(meta, func(_ *remark.List, yield func(*recording.Block) error) (recording.Summary, error) {
-		for _, b := range blocks {
-			if err := yield(b); err != nil {
-				return recording.Summary{}, err
+				r.at[heading] = v
 			}
 		}
-		return recording.Summary{Samples: n, Begin: x[0][0], End: x[0][n-1], Spans: span}, nil
-	})
+		out = append(out, r)
+	}
+	return out
+}
+
+// sideSteps returns the steps of one foot.
+func sideSteps(res *Result, side string) (steps []step.Step, contacts []float64) {
+	for _, s := range res.Steps {
+		if s.Side.String() == side {
+			steps, contacts = append(steps, s), append(contacts, s.InitialContact)
+		}
+	}
+	return steps, contacts
+}
+
+// errorsOf returns detected − reference, ms, over matched pairs where both
+// exist.
+func errorsOf(pairs [][2]int, ref []reference, column string, steps []step.Step, value func(*step.Step) float64) []float64 {
+	var out []float64
+	for _, p := range pairs {
+		if e := value(&steps[p[1]]) - ref[p[0]].at[column]; !math.IsNaN(e) {
+			out = append(out, 1e3*e)
+		}
+	}
+	return out
+}
+
+// The treadmill walks (Trautmann et al. 2021, doi 10.3390/data6090095): pressure
+// plate for initial contact and contact time, light curtain for toe-off. The
+// sensors were re-aligned by waveform, so one constant per file is removed: a
+// standard deviation does that.
+func TestTreadmillWalk(t *testing.T) {
+	dir := openData(t)
+	for _, trial := range []string{"preferred", "slow"} {
+		folder := filepath.Join(dir, "treadmill-walk-feet-shins", trial)
+		res := analyzeOpen(t, folder, "left_foot.csv", "right_foot.csv")
+		var all []float64
+		for _, side := range []string{"left", "right"} {
+			var ref []reference
+			var ic []float64
+			for _, r := range readReference(t, filepath.Join(folder, "truth.csv")) {
+				if r.foot == side && r.at["steady"] == 1 {
+					r.at["contact"] = r.at["to_force_s"] - r.at["ic_force_s"]
+					ref, ic = append(ref, r), append(ic, r.at["ic_s"])
+				}
+			}
+			steps, contacts := sideSteps(res, side)
+			m := event.Match(ic, contacts, 0.2)
+			extra := 0
+			for _, i := range m.Extra {
+				if contacts[i] > ic[0] && contacts[i] < ic[len(ic)-1] {
+					extra++
+				}
+			}
+			require.Empty(t, m.Missed, "%s %s: contacts missed", trial, side)
+			require.Zero(t, extra, "%s %s: contacts invented", trial, side)
+			icErr := errorsOf(m.Pairs, ref, "ic_force_s", steps, func(s *step.Step) float64 { return s.InitialContact })
+			toErr := errorsOf(m.Pairs, ref, "to_s", steps, func(s *step.Step) float64 { return s.ToeOff })
+			ctErr := errorsOf(m.Pairs, ref, "contact", steps, func(s *step.Step) float64 { return s.ContactTime })
+			ffErr := errorsOf(m.Pairs, ref, "ff_s", steps, func(s *step.Step) float64 { return s.FootFlat })
+			t.Logf("%s %s: %d contacts, SD IC %.1f, TO %.1f, contact time %.1f, foot-flat %.1f ms", trial, side, len(m.Pairs),
+				estimate.SD(icErr), estimate.SD(toErr), estimate.SD(ctErr), estimate.SD(ffErr))
+			require.LessOrEqual(t, estimate.SD(icErr), 6.0, "%s %s: initial contact", trial, side)
+			require.LessOrEqual(t, estimate.SD(toErr), 6.0, "%s %s: toe-off", trial, side)
+			require.LessOrEqual(t, estimate.SD(ctErr), 10.0, "%s %s: contact time", trial, side)
+			for i := 1; i < len(ic); i++ {
+				all = append(all, ic[i]-ic[i-1])
+			}
+		}
+		// meta.json gives the cadence of the whole trial, of which the file holds
+		// 40 s; the reference contacts inside those 40 s are the fair reference.
+		require.InDelta(t, 120/estimate.Mean(all), 60*res.Session.Cadence.Center, 0.5, "%s: cadence", trial)
+	}
+}
+
+// The corridor walks (Voisard et al., IPOL 2023 art. 497): contacts found on
+// these signals and checked by hand on a 10 ms grid, with lost packets.
+const corridorTolerance = 0.06
+
+func TestCorridorWalk(t *testing.T) {
+	dir := openData(t)
+	folders, err := filepath.Glob(filepath.Join(dir, "corridor-walk-feet-back", "*"))
+	require.NoError(t, err)
+	require.NotEmpty(t, folders)
+	found, all := map[string]int{}, map[string]int{}
+	extra := 0
+	for _, folder := range folders {
+		res := analyzeOpen(t, folder, "left_foot.csv", "right_foot.csv")
+		rows := readReference(t, filepath.Join(folder, "truth.csv"))
+		for _, side := range []string{"left", "right"} {
+			var ic []float64
+			var part []string
+			for _, r := range rows {
+				if r.foot == side && !math.IsNaN(r.at["ic_s"]) {
+					ic, part = append(ic, r.at["ic_s"]), append(part, r.part)
+				}
+			}
+			_, contacts := sideSteps(res, side)
+			m := event.Match(ic, contacts, corridorTolerance)
+			extra += len(m.Extra)
+			for _, p := range m.Pairs {
+				found[part[p[0]]]++
+			}
+			for i := range ic {
+				all[part[i]]++
+			}
+			for _, i := range m.Missed {
+				near := math.Inf(1)
+				for _, c := range contacts {
+					if math.Abs(c-ic[i]) < math.Abs(near) {
+						near = c - ic[i]
+					}
+				}
+				t.Logf("%s %s %s: missed %.2f s, nearest %+.0f ms", filepath.Base(folder), side, part[i], ic[i], near*1e3)
+			}
+		}
+	}
+	t.Logf("straight %d of %d, turn %d of %d, extra %d", found["straight"], all["straight"], found["turn"], all["turn"], extra)
+	require.GreaterOrEqual(t, float64(found["straight"])/float64(all["straight"]), 0.9)
+}
+
+// The laboratory runs (University of Toronto, doi 10.21227/v1z6-9z84): an
+// optical system saw the instep come down, which is after initial contact.
+func TestRunOneFoot(t *testing.T) {
+	dir := openData(t)
+	for _, trial := range []string{"a", "b"} {
+		folder := filepath.Join(dir, "run-one-foot", trial)
+		res := analyzeOpen(t, folder, "foot.csv")
+		var down []float64
+		for _, r := range readReference(t, filepath.Join(folder, "truth.csv")) {
+			if r.at["quality"] == 1 {
+				down = append(down, r.at["down_s"]-0.03)
+			}
+		}
+		_, contacts := sideSteps(res, "unknown")
+		m := event.Match(down, contacts, 0.1)
+		var lead []float64
+		for _, p := range m.Pairs {
+			lead = append(lead, 1e3*(down[p[0]]+0.03-contacts[p[1]]))
+		}
+		var meta struct {
+			Strides int `json:"strides"`
+		}
+		raw, err := os.ReadFile(filepath.Join(folder, "meta.json"))
+		require.NoError(t, err)
+		require.NoError(t, json.Unmarshal(raw, &meta))
+		t.Logf("%s: %d of %d clean foot-downs, initial contact %.0f ms before (SD %.0f), %d steps (%d strides)",
+			trial, len(m.Pairs), len(down), estimate.Median(lead), estimate.SD(lead), len(res.Steps), meta.Strides)
+		require.Empty(t, m.Missed, "%s: clean foot-downs missed", trial)
+		require.GreaterOrEqual(t, estimate.Median(lead), 0.0)
+		require.LessOrEqual(t, estimate.Median(lead), 70.0)
+		require.InDelta(t, meta.Strides, len(res.Steps), 2, "%s: strides", trial)
+		clipped := false
+		for _, r := range res.Remarks {
+			clipped = clipped || r.Code == "clipped-gyr" || r.Code == "clip-gyr" || r.Code == "clipping"
+		}
+		t.Log(res.Remarks)
+		require.True(t, clipped, "%s: the clipped gyroscope is not remarked", trial)
+	}
 }

@@ -1,6 +1,7 @@
 package gait
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"math"
@@ -23,7 +24,20 @@ type score struct {
 
 func scoreRun(s simulate.Settings, sc *score) *Result {
 	rec := simulate.Run(s)
-	res, err := Analyze(context.Background(), rec.Set(), Settings{})
+	var src []recording.Source
+	for _, side := range []recording.Side{recording.Left, recording.Right} {
+		var b bytes.Buffer
+		if err := rec.WriteCSV(&b, side, recording.Foot, simulate.Everyday); err != nil {
+			panic(err)
+		}
+		src = append(src, recording.Bytes(simulate.FileName(side, recording.Foot), b.Bytes(), side))
+	}
+	set, err := recording.Open(context.Background(), src, recording.Options{})
+	if err != nil {
+		fmt.Println("   error", err)
+		return nil
+	}
+	res, err := Analyze(context.Background(), set, Settings{})
 	if err != nil {
 		fmt.Println("   error", err)
 		return nil
@@ -80,33 +94,61 @@ func (s *score) String() string {
 }
 
 func TestSim(t *testing.T) {
-	for _, g := range []event.Gait{event.Running, event.Walking} {
-		for _, rate := range []float64{100, 200, 500, 1000} {
-			for _, gain := range []float64{1, 0.25, 0} {
+	if os.Getenv("NRAND") == "" {
+		for _, g := range []event.Gait{event.Running, event.Walking} {
+			for _, rate := range []float64{100, 200, 500, 1000} {
+				for _, gain := range []float64{1, 0.25, 0} {
+					s := simulate.Defaults(g)
+					s.Duration = 40
+					s.Left.Foot.Rate, s.Right.Foot.Rate = rate, rate
+					s.Left.Gain, s.Right.Gain = gain, gain
+					var sc score
+					scoreRun(s, &sc)
+					fmt.Println(g, rate, gain, &sc)
+				}
+			}
+			for _, ang := range []float64{4, 8, 20, 0, -6} {
 				s := simulate.Defaults(g)
 				s.Duration = 40
-				s.Left.Foot.Rate, s.Right.Foot.Rate = rate, rate
-				s.Left.Gain, s.Right.Gain = gain, gain
+				s.Left.StrikeAngle, s.Right.StrikeAngle = ang/57.3, ang/57.3
 				var sc score
 				scoreRun(s, &sc)
-				fmt.Println(g, rate, gain, &sc)
+				fmt.Println(g, "angle", ang, &sc)
 			}
 		}
-		for _, ang := range []float64{4, 8, 20, 0, -6} {
-			s := simulate.Defaults(g)
-			s.Duration = 40
-			s.Left.StrikeAngle, s.Right.StrikeAngle = ang/57.3, ang/57.3
-			var sc score
-			scoreRun(s, &sc)
-			fmt.Println(g, "angle", ang, &sc)
-		}
 	}
+	var pooled = map[string]*score{}
 	n, _ := strconv.Atoi(os.Getenv("NRAND"))
 	for i := range n {
-		s := simulate.Defaults(event.Running)
+		s := simulate.Draw(uint64(1000 + i))
 		s.Duration = 40
 		var sc score
 		scoreRun(s, &sc)
+		k := "hi"
+		if s.Left.Foot.Rate < 200 {
+			k = "lo"
+		}
+		for _, key := range []string{k, k + s.Gait.String()} {
+			if pooled[key] == nil {
+				pooled[key] = &score{}
+			}
+			p := pooled[key]
+			p.ic = append(p.ic, sc.ic...)
+			p.ff = append(p.ff, sc.ff...)
+			p.to = append(p.to, sc.to...)
+			p.ttff = append(p.ttff, sc.ttff...)
+			p.peak = append(p.peak, sc.peak...)
+			p.ffr = append(p.ffr, sc.ffr...)
+			p.angle = append(p.angle, sc.angle...)
+			p.pairs += sc.pairs
+			p.missed += sc.missed
+			p.extra += sc.extra
+		}
 		fmt.Printf("%d %s rate %.0f bw %.0f cad %.0f ang %.0f/%.0f gain %.1f/%.1f %s\n", i, s.Gait, s.Left.Foot.Rate, s.Left.Foot.Bandwidth, s.Cadence, s.Left.StrikeAngle*57.3, s.Right.StrikeAngle*57.3, s.Left.Gain, s.Right.Gain, &sc)
+	}
+	for _, k := range []string{"hi", "hirunning", "hiwalking", "lo", "lorunning", "lowalking"} {
+		if pooled[k] != nil {
+			fmt.Println("POOL", k, pooled[k])
+		}
 	}
 }

@@ -23,11 +23,14 @@ const (
 	// not land heel first may land.
 	otherBefore = 0.08
 	// shuffleBefore is the same before the foot rests after a shuffle.
-	shuffleBefore = 0.20
-	// onsetShare is the share of the strongest jerk at which an impact begins.
-	onsetShare = 0.30
+	shuffleBefore = 0.35
+	// onsetShare is the share of the strongest jerk at which an impact begins;
+	// shuffleShare is the same for turns and shuffles, which have no clear first
+	// touch.
+	onsetShare   = 0.45
+	shuffleShare = 0.60
 	// heelShare is the least jerk of a heel contact against the jerk at flat.
-	heelShare = 0.20
+	heelShare = 0.12
 	// heelUp is the least toe-up pitch, rad, before the rise of a heel contact,
 	// and toeUnder the pitch below flat that shows that the forefoot came first.
 	heelUp   = 2.5 * math.Pi / 180
@@ -69,7 +72,7 @@ type LandingStudy struct{ gaps [3][]float64 }
 func (l *LandingStudy) Add(w *Window, pitch []float64) []float64 {
 	c := newContact(w, pitch)
 	if lobe := findLobe(w, &c); lobe.ok && lobe.heel && !w.Irregular {
-		if i := impact(w, lobe.rise-impactBefore*w.Rate, lobe.rise+impactAfter*w.Rate); !math.IsNaN(i) {
+		if i := impact(w, lobe.rise-impactBefore*w.Rate, lobe.rise+impactAfter*w.Rate, onsetShare); !math.IsNaN(i) {
 			g := w.Gait()
 			l.gaps[g] = append(l.gaps[g], (i-lobe.rise)/w.Rate)
 		}
@@ -208,7 +211,7 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 	}
 	g := w.Gait()
 	if how.ByImpact[g] {
-		i := impact(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate)
+		i := impact(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate, onsetShare)
 		if math.Abs(i-l.rise-how.Shift[g]*w.Rate) < 0.02*w.Rate {
 			return i
 		}
@@ -219,12 +222,12 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 // otherLanding is the onset of the strongest impact between the end of swing
 // and mid-stance, for feet that land flat or on the forefoot.
 func otherLanding(w *Window, c *Contact) float64 {
-	before := otherBefore
+	before, share := otherBefore, onsetShare
 	if w.Irregular {
-		before = shuffleBefore
+		before, share = shuffleBefore, shuffleShare
 	}
 	from := math.Max(float64(w.Swing), float64(w.UpEnd)-before*w.Rate)
-	i := impact(w, from, float64(c.Flat))
+	i := impact(w, from, float64(c.Flat), share)
 	if math.IsNaN(i) {
 		return float64(w.UpEnd)
 	}
@@ -254,19 +257,19 @@ func strongest(w *Window, from, to float64) float64 {
 // between from and to begins, NaN where the range is empty or nothing moves.
 //
 // The jerk of sample interval k is the change of acceleration over it. The
-// first interval above onsetShare of the range's largest one, or the next, runs
+// first interval above share of the range's largest one, or the next, runs
 // at the full slope; what the intervals before it show of that slope is the
 // part of them that lies behind the onset:
 //
 //	onset = k + 1 − J(k)/S − (J(k−1) − J₀)/S,  S = max(J(k), J(k+1)),
 //
 // with J₀ the jerk before, in the smooth swing.
-func impact(w *Window, from, to float64) float64 {
+func impact(w *Window, from, to, share float64) float64 {
 	lo, hi := max(3, int(from)), min(w.Len()-3, int(math.Ceil(to)))
 	if hi <= lo {
 		return math.NaN()
 	}
-	level := onsetShare * strongest(w, float64(lo), float64(hi+1))
+	level := share * strongest(w, float64(lo), float64(hi+1))
 	if level == 0 {
 		return math.NaN()
 	}

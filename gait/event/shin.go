@@ -44,7 +44,7 @@ func FindShin(w *Window) Contact {
 	}
 	g := shinGait(w)
 	if g == Running {
-		c.IC = impact(w, zero-shinImpactWithin*w.Rate, zero+shinImpactWithin*w.Rate)
+		c.IC = impact(w, zero-shinImpactWithin*w.Rate, zero+shinImpactWithin*w.Rate, onsetShare)
 	} else {
 		c.IC = shinPeak(w, zero)
 	}

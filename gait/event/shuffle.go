@@ -22,8 +22,8 @@ const (
 	moveLeast, moveMost = 0.20, 2.0
 	// moveTravel is the least travel of the foot, m: less is shifting weight or
 	// turning on the spot. moveSpeed is the least mean speed, m/s.
-	moveTravel = 0.12
-	moveSpeed  = 0.15
+	moveTravel = 0.06
+	moveSpeed  = 0.08
 )
 
 // rests cuts the stream at moments of rest. Regular steps are found by their
