@@ -16,6 +16,9 @@ import (
 const (
 	// stillShare is the share of the windows that are taken as the stillest.
 	stillShare = 0.05
+	// calmShare is the share of the windows, by the size of the acceleration,
+	// that a foot spends in stance at the least.
+	calmShare = 0.15
 	// stillWindow is the length of a window, s.
 	stillWindow = 0.1
 	// gLow and gHigh bound the size of the acceleration, in g, that passes for
@@ -34,7 +37,8 @@ const (
 )
 
 // gravity measures the size of the acceleration: in the stillest windows, and
-// its median over all.
+// its median over all. A foot that runs all the time has steady windows in
+// swing, at several g: there the calm windows of stance count.
 func (h *head) gravity(rate float64) (still, median float64) {
 	a := h.size(0)
 	if len(a) == 0 {
@@ -55,6 +59,12 @@ func (h *head) gravity(rate float64) (still, median float64) {
 	if len(ws) == 0 {
 		return median, median
 	}
+	means := make([]float64, len(ws))
+	for i := range ws {
+		means[i] = ws[i].mean
+	}
+	slices.Sort(means)
+	calm := means[int(calmShare*float64(len(means)-1))]
 	slices.SortFunc(ws, func(p, q window) int {
 		if p.spread < q.spread {
 			return -1
@@ -70,7 +80,7 @@ func (h *head) gravity(rate float64) (still, median float64) {
 		m[i] = ws[i].mean
 	}
 	slices.Sort(m)
-	return m[len(m)/2], median
+	return math.Min(m[len(m)/2], calm), median
 }
 
 // passes tells whether an acceleration of that size, m/s², can be one that
