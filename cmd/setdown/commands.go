@@ -1,6 +1,10 @@
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"time"
+
+	"github.com/spf13/cobra"
+)
 
 // commands lists every command of the tool.
 func commands(c *console) []*cobra.Command {
@@ -8,6 +12,7 @@ func commands(c *console) []*cobra.Command {
 		newInspectCommand(c),
 		newAnalyzeCommand(c),
 		newCadenceCommand(c),
+		newCaseCommand(c, time.Now, caseAnalyze),
 		newDemoCommand(c),
 		newSimulateCommand(c),
 		newScoreCommand(c),

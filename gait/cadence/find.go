@@ -66,9 +66,11 @@ func Find(spans []*Motion, site recording.Site) Rhythm {
 		f := &finder{m: m}
 		for _, s := range m.active(level) {
 			p := f.periods(s)
+			var within []Bout
 			for _, run := range newChain(m, s, p).follow(stretch{0, s.len()}) {
-				r.Bouts = append(r.Bouts, newBout(m, s, run, p, site))
+				within = append(within, newBout(m, s, run, p, site))
 			}
+			r.Bouts = append(r.Bouts, walkedOn(within)...)
 		}
 	}
 	return r
@@ -78,6 +80,7 @@ func Find(spans []*Motion, site recording.Site) Rhythm {
 // last mark count up to the border of the stretch, if that is within a stride.
 func newBout(m *Motion, s stretch, run []mark, p []period, site recording.Site) Bout {
 	var b Bout
+	run = withoutEnds(run)
 	n := len(run) - 1
 	for i := range n {
 		if run[i].fit < sound || run[i+1].fit < sound {
@@ -90,15 +93,62 @@ func newBout(m *Motion, s stretch, run []mark, p []period, site recording.Site) 
 	first, last := run[0].at, run[n].at
 	mean := (last - first) / float64(n)
 	before, after := mean/2, mean/2
-	if first < 1.25*mean {
+	if first < reachesBorder*mean {
 		before = first
 	}
-	if left := float64(s.len()) - last; left < 1.25*mean {
+	if left := float64(s.len()) - last; left < reachesBorder*mean {
 		after = left
 	}
 	b.From, b.To = m.Time(float64(s.from)+first-before), m.Time(float64(s.from)+last+after)
 	b.Steps = 2 * (float64(n) + (before+after)/mean)
 	return b
+}
+
+// turning is the longest time, s, without a rhythm in which a person who never
+// came to rest is taken to have walked on, as in a turn.
+const turning = 6.0
+
+// walkedOn joins the bouts of one stretch of movement over short times without a
+// rhythm; steps in them are counted at the rate of the two bouts, but no stride
+// is added.
+func walkedOn(bouts []Bout) []Bout {
+	var out []Bout
+	for _, b := range bouts {
+		n := len(out)
+		if n == 0 || b.From-out[n-1].To > turning {
+			out = append(out, b)
+			continue
+		}
+		a := &out[n-1]
+		rate := (a.Steps + b.Steps) / (a.To - a.From + b.To - b.From)
+		a.Steps += b.Steps + math.Max(0, b.From-a.To)*rate
+		a.To = b.To
+		a.Strides = append(a.Strides, b.Strides...)
+	}
+	return out
+}
+
+// reachesBorder is how many strides from the border of its stretch a bout may
+// begin or end to reach to the border.
+const reachesBorder = 2.0
+
+// oddEnd is the share by which the first or last stride of a bout may be shorter
+// than its neighbour: people set off and stop slowly, so that a quick one there
+// is a part of one.
+const oddEnd = 0.1
+
+// withoutEnds leaves out marks at both ends that are too near to the next.
+func withoutEnds(run []mark) []mark {
+	odd := func(a, b, c mark) bool {
+		return (b.at-a.at)/(c.at-b.at) < 1-oddEnd
+	}
+	for len(run) > leastStrides+2 && odd(run[0], run[1], run[2]) {
+		run = run[1:]
+	}
+	for n := len(run); n > leastStrides+2 && odd(run[n-1], run[n-2], run[n-3]); n = len(run) {
+		run = run[:n-1]
+	}
+	return run
 }
 
 // What tells walking from running by the rhythm. Own choices: the open walks

@@ -13,6 +13,9 @@ import (
 const (
 	window = 6.0
 	hop    = 1.5
+	// smooth is the box width in which the motion is averaged first: impacts
+	// shorter than the time between samples do not look alike twice.
+	smooth = 0.05
 )
 
 // What tells a stride from a step. Lags in s, forces in m/s². Own choices with
@@ -152,7 +155,7 @@ func (f *finder) correlation(axes [][]float64, s stretch, longest int) (r []floa
 	r = make([]float64, longest+1)
 	var one []float64
 	for _, x := range axes {
-		f.x = append(f.x[:0], x[s.from:s.to]...)
+		f.x = boxed(f.x, x[s.from:s.to], int(smooth*f.m.Rate/2))
 		f.x = filter.Detrend(f.x, f.x)
 		e := 0.0
 		for _, v := range f.x {
@@ -170,6 +173,26 @@ func (f *finder) correlation(axes [][]float64, s stretch, longest int) (r []floa
 		}
 	}
 	return r, energy
+}
+
+// boxed puts the running mean of x over 2h+1 samples into dst; the ends use
+// what there is.
+func boxed(dst, x []float64, h int) []float64 {
+	dst = dst[:0]
+	sum, n := 0.0, 0
+	for i := 0; i < min(h, len(x)); i++ {
+		sum, n = sum+x[i], n+1
+	}
+	for i := range x {
+		if i+h < len(x) {
+			sum, n = sum+x[i+h], n+1
+		}
+		if i-h-1 >= 0 {
+			sum, n = sum-x[i-h-1], n-1
+		}
+		dst = append(dst, sum/float64(n))
+	}
+	return dst
 }
 
 func mean(all ...[]float64) []float64 {
@@ -214,8 +237,12 @@ func highest(r []float64, from, to int) int {
 	return best
 }
 
-// sameOctave corrects windows that took a step for a stride or two strides for
-// one against the rest: nobody doubles the step rate from one moment to the next.
+// octaveWithin is how near to a multiple of the usual stride another one is
+// taken for that multiple.
+const octaveWithin = 0.12
+
+// sameOctave corrects windows that took a step for a stride or several strides
+// for one against the rest: nobody doubles the step rate from one moment to the next.
 func sameOctave(all []period) []period {
 	var found []float64
 	for _, p := range all {
@@ -229,10 +256,11 @@ func sameOctave(all []period) []period {
 	slices.Sort(found)
 	middle := found[len(found)/2]
 	for i := range all {
-		switch x := all[i].stride / middle; {
-		case x > 1.75 && x < 2.25:
-			all[i].stride /= 2
-		case x > 0.44 && x < 0.57:
+		x := all[i].stride / middle
+		if k := math.Round(x); k >= 2 && math.Abs(x/k-1) < octaveWithin {
+			all[i].stride /= k
+		}
+		if x > 0 && math.Abs(2*x-1) < octaveWithin {
 			all[i].stride *= 2
 		}
 	}

@@ -325,6 +325,19 @@ func TestNextRunIsBoundedByTheWord(t *testing.T) {
 	require.Equal(t, 30.0, advise().Next.Minutes)
 }
 
+// A case without any run must not be a dead end: with today's page filled in,
+// a short first run is offered; without it, none.
+func TestAFirstRunIsOfferedOnceTodaysPageIsFilledIn(t *testing.T) {
+	a := diary.Advise(person(), diary.Log{}, diary.Sensors{}, diary.DefaultRules(), today)
+	require.False(t, a.Next.Allowed)
+	e := run(0)
+	e.Run, e.Minutes, e.During, e.After = false, 0, diary.Score{}, diary.Score{}
+	a = diary.Advise(person(), diary.Log{Entries: []diary.Entry{e}}, diary.Sensors{}, diary.DefaultRules(), today)
+	require.Equal(t, diary.Hold, a.Word)
+	require.True(t, a.Next.Allowed)
+	require.Contains(t, a.Next.Text, "short first run")
+}
+
 func TestRulesOutsideTheirBoundsAreRefused(t *testing.T) {
 	for _, change := range []func(r *diary.Rules){
 		func(r *diary.Rules) { r.Limit = 3 }, func(r *diary.Rules) { r.Limit = -1 },

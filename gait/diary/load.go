@@ -128,6 +128,10 @@ func loadRule(v *view) []Reason {
 // practice, no source).
 const backShare = 0.5
 
+// firstRun is the advice where no run is known (entry line of 30 minutes' brisk
+// walking: practitioner pages, weak; the rest common practice, no source).
+const firstRun = "A short first run on flat ground, one minute running and one walking in turn for ten minutes, and only if 30 minutes of brisk walking are free of pain. Enter it with the checklist."
+
 // nextRun bounds the next run for the word. A more careful word never leaves
 // more running than a bolder one.
 func (v *view) nextRun(a Advice) NextRun {
@@ -140,12 +144,15 @@ func (v *view) nextRun(a Advice) NextRun {
 		}
 	}
 	l := v.loadOf()
+	if l.longest == 0 && !l.mixed {
+		return NextRun{Allowed: true, From: v.today, Text: firstRun}
+	}
 	most, text := l.last, "Not more than last time: at most {amount}, not on two days in a row; stop if pain passes {limit}/10."
 	switch a.Word {
 	case StepBack:
-		most, text = l.last*backShare, "Wait until a whole day of walking stays at or under {limit}/10. Then at most {amount}, running and walking in turn, and a day without running after it."
+		most, text = l.last*backShare, "Wait until a whole day of walking stays at or under {quiet}/10. Then at most {amount}, running and walking in turn, and a day without running after it."
 	case WithinRules:
-		most, text = l.longest*(1+v.rules.WeeklyRise), "Next run: at most {amount}; stop if pain passes {limit}/10. Enter pain during, just after and the next morning."
+		most, text = l.longest*(1+v.rules.WeeklyRise), "At most {amount}; stop if pain passes {limit}/10. Enter pain during, just after and the next morning."
 	}
 	return v.fit(l, most, text)
 }
@@ -167,7 +174,8 @@ func (v *view) fit(l load, most float64, text string) NextRun {
 }
 
 // bound fills a NextRun with an amount rounded down to what can be run. The
-// text names them as {amount} and {limit}.
+// text names the amount as {amount}, the limit in force as {limit} and the
+// quiet limit as {quiet}.
 func (v *view) bound(l load, x float64, text string) NextRun {
 	n := NextRun{Allowed: true, From: v.today}
 	amount := "what you last ran without pain"
@@ -180,7 +188,7 @@ func (v *view) bound(l load, x float64, text string) NextRun {
 		n.Kilometres = math.Floor(10*x) / 10
 		amount = l.text(n.Kilometres)
 	}
-	n.Text = strings.NewReplacer("{amount}", amount, "{limit}", strconv.Itoa(min(v.limit, v.rules.Limit))).Replace(text)
+	n.Text = strings.NewReplacer("{amount}", amount, "{limit}", strconv.Itoa(v.limit), "{quiet}", strconv.Itoa(v.rules.Limit)).Replace(text)
 	return n
 }
 

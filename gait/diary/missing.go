@@ -15,7 +15,8 @@ func missingPages(v *view) []Reason {
 		say("There is no diary entry of the last 7 days: enter how the leg is today, with the checklist.")
 	}
 	if len(runs(v.live(0, JudgedDays-1))) == 0 {
-		say("There is no run of the last 14 days to judge: begin with a short first run and enter it.")
+		out = append(out, Reason{Rule: "no-run-to-judge", Word: Hold,
+			Text: "There is no run of the last 14 days to judge: begin with a short first run and enter it."})
 	}
 	for _, d := range v.sensors.Runs {
 		if a := v.today.Since(d); a >= 0 && a < JudgedDays && !v.hasRun(d) {

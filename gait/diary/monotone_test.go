@@ -2,6 +2,7 @@ package diary_test
 
 import (
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -132,7 +133,9 @@ func blank(r *rand.Rand, e *diary.Entry) {
 	}
 }
 
-const propertyCases = 4000
+// propertyCases is how many random cases each property is tried on; ten times
+// as many with SETDOWN_LONG set.
+var propertyCases = map[bool]int{false: 1200, true: 12000}[os.Getenv("SETDOWN_LONG") != ""]
 
 // newest returns the newest version of an entry.
 func newest(log diary.Log, id string) diary.Entry {

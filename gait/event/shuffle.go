@@ -20,6 +20,8 @@ const (
 	pivotTime = 0.15
 	// moveLeast and moveMost bound the length of a step's movement.
 	moveLeast, moveMost = 0.20, 2.0
+	// landed is how long after a swing's end a further movement may begin.
+	landed = 0.25
 	// moveTravel is the least travel of the foot, m: less is shifting weight or
 	// turning on the spot. moveSpeed is the least mean speed, m/s.
 	moveTravel = 0.06
@@ -70,12 +72,9 @@ func (m *rests) push(i int, turn, force float64) (from, to int, ended bool) {
 func (d *Detector) rested(from, to int) {
 	if s, ok := d.finder.settle(); ok {
 		d.landed(s)
-		if s.peak >= from {
-			return
-		}
 	}
 	if d.hasLast && d.last.peak >= from {
-		return
+		from = d.last.upEnd + int(landed*d.rate)
 	}
 	seconds := float64(to-from) / d.rate
 	if from < d.base || seconds < moveLeast || seconds > moveMost {

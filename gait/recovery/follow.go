@@ -102,7 +102,8 @@ func Follow(sessions []Session, injured asymmetry.Injured) Result {
 		r.Because, r.Settle = "it is not recorded which side is injured", "say which side is injured: left, right or both"
 	}
 	if len(r.Groups) > 1 {
-		r.Notes = append(r.Notes, fmt.Sprintf("%d earlier sessions differ in conditions; they are shown and not pooled.", count(r.Groups[1:])))
+		n := count(r.Groups[1:])
+		r.Notes = append(r.Notes, fmt.Sprintf("%d %s under other conditions: shown, not pooled.", n, sessionsWord(n)))
 	}
 	return r
 }

@@ -95,7 +95,7 @@ func headlineOf(r Review) (headline, sub string) {
 			headline = "Hold: something is missing before the next run."
 		}
 	default:
-		headline += "."
+		headline += ": " + amountWords(r.Advice.Next) + "."
 	}
 	subs := map[recovery.Word]string{
 		recovery.CannotTell:       "Whether control of lowering is coming back cannot be told from the recordings yet.",
@@ -105,6 +105,17 @@ func headlineOf(r Review) (headline, sub string) {
 		recovery.SidesEquivalent:  "The recordings show both feet lowered alike.",
 	}
 	return headline, subs[r.Follow.Word] + " Running on is decided by pain and signs, not by these numbers."
+}
+
+// amountWords is the next run's bound in a few words.
+func amountWords(n diary.NextRun) string {
+	switch {
+	case n.Minutes > 0:
+		return fmt.Sprintf("next run at most %.0f minutes", n.Minutes)
+	case n.Kilometres > 0:
+		return fmt.Sprintf("next run at most %.1f km", n.Kilometres)
+	}
+	return "next run no longer than the last"
 }
 
 // shownReasons is how many reasons stand on the first screen.
@@ -148,8 +159,14 @@ func (v *reviewView) fillReviewPictures(r Review) {
 			all = append(all, figure.ReviewOverlay{Label: fmt.Sprintf("%d %s", s.Date.Day, s.Date.Month.String()[:3]), Left: s.Left, Right: s.Right})
 		}
 	}
-	const shown = 12
+	const shown = 12 // four rows
 	all = all[max(0, len(all)-shown):]
+	// Push-off begins after about 150 ms and would set the scale.
+	const shownMS = 150
+	keep := int((shownMS-step.CurveStart*1000)/(step.CurveStep*1000)) + 1
+	for i := range all {
+		all[i].Left, all[i].Right = all[i].Left[:min(keep, len(all[i].Left))], all[i].Right[:min(keep, len(all[i].Right))]
+	}
 	if f, ok := figure.Overlays(all, step.CurveStart*1000, step.CurveStep*1000, v.Prefix); ok {
 		v.Pictures = append(v.Pictures, reviewPicture{f, template.HTML(f.SVG)})
 	}
@@ -169,12 +186,24 @@ func timeline(r Review) figure.Review {
 		t.Courses = append(t.Courses, reviewCourse(r, c, side, m))
 	}
 	for i := 1; i < len(r.Sessions); i++ {
-		if d := recovery.Unlike(r.Sessions[i-1].Session, r.Sessions[i].Session); d != nil {
-			t.Breaks = append(t.Breaks, figure.ReviewBreak{Date: r.Sessions[i].Date, Text: "other " + strings.Join(d[:min(2, len(d))], ", ")})
+		was, is := r.Sessions[i-1].Session, r.Sessions[i].Session
+		if d := recovery.Unlike(was, is); d != nil {
+			t.Breaks = append(t.Breaks, figure.ReviewBreak{Date: is.Date, Text: breakText(r, i, d)})
 		}
 	}
 	t.Days, t.RunUnit = reviewDays(r.Log)
 	return t
+}
+
+// breakText says what changed before session i: "as before" when an earlier
+// session had the same conditions, else the first thing that differs.
+func breakText(r Review, i int, differs []string) string {
+	for _, s := range r.Sessions[:i] {
+		if recovery.Unlike(s.Session, r.Sessions[i].Session) == nil {
+			return "as before"
+		}
+	}
+	return "other " + differs[0]
 }
 
 // reviewCourse holds the pooled days and, open, the days of other groups.
@@ -280,11 +309,8 @@ func (v *reviewView) fillReviewTable(r Review) {
 		first, second = second, first
 	}
 	for _, s := range r.Sessions {
-		row := reviewRow{Date: dayWords(s.Date), Steps: fmt.Sprintf("%d left, %d right", s.UsedLeft, s.UsedRight),
-			Conditions: strings.Join(recovery.Recorded(s.Session), "; "), Method: s.Method, Note: s.Note}
-		if row.Conditions == "" {
-			row.Conditions = "none recorded"
-		}
+		row := reviewRow{Date: dayWords(s.Date), Steps: fmt.Sprintf("%d / %d", usedOf(s, first), usedOf(s, second)),
+			Conditions: conditionWords(s.Session, r.Sessions[len(r.Sessions)-1].Session), Method: s.Method, Note: s.Note}
 		if !pooled[s.ID] {
 			row.Differs = "not pooled"
 		}
@@ -294,6 +320,39 @@ func (v *reviewView) fillReviewTable(r Review) {
 		}
 		v.Rows = append(v.Rows, row)
 	}
+}
+
+func usedOf(s ReviewSession, side recording.Side) int {
+	if side == recording.Right {
+		return s.UsedRight
+	}
+	return s.UsedLeft
+}
+
+// conditionWords lists a session's conditions in full for the newest, and what
+// differs for the others.
+func conditionWords(s, newest recovery.Session) string {
+	if s.ID == newest.ID {
+		if all := recovery.Recorded(s); len(all) > 0 {
+			return strings.Join(all, "; ")
+		}
+		return "none recorded"
+	}
+	differs := recovery.Unlike(s, newest)
+	if differs == nil {
+		return "as the newest"
+	}
+	var out []string
+	for _, d := range differs {
+		value := "not recorded"
+		for _, words := range recovery.Recorded(s) {
+			if rest, ok := strings.CutPrefix(words, d+" "); ok {
+				value = rest
+			}
+		}
+		out = append(out, d+" "+value)
+	}
+	return "differs: " + strings.Join(out, "; ")
 }
 
 func reviewCell(m step.Metric, x recovery.Measure, side recording.Side) string {

@@ -1,0 +1,348 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"setdown/gait/diary"
+	"setdown/report/casebook"
+)
+
+// diaryFlags are a page of the diary as flags.
+type diaryFlags struct {
+	date, painkillers, slapping, front, tender, laces, plan, note string
+	during, after, morning, stiffness, entry                      int
+	minutes, kilometres                                           float64
+	yes, clear                                                    []string
+	allNo, noRun, remove                                          bool
+}
+
+func (f *diaryFlags) add(flags *pflag.FlagSet) {
+	flags.StringVar(&f.date, "date", "", "day of the run, YYYY-MM-DD (default today)")
+	flags.IntVar(&f.entry, "entry", 1, "which entry of that day, where there are several runs")
+	flags.BoolVar(&f.noRun, "no-run", false, "a day without a run")
+	flags.IntVar(&f.during, "during", 0, "pain during the run, 0 to 10")
+	flags.IntVar(&f.after, "after", 0, "pain just after, 0 to 10")
+	flags.IntVar(&f.morning, "morning", 0, "pain the next morning, 0 to 10")
+	flags.IntVar(&f.stiffness, "stiffness", 0, "stiffness the next morning, 0 to 10")
+	flags.Float64Var(&f.minutes, "minutes", 0, "minutes run")
+	flags.Float64Var(&f.kilometres, "km", 0, "kilometres run")
+	flags.StringVar(&f.painkillers, "painkillers", "", "painkillers taken: yes or no")
+	flags.StringVar(&f.slapping, "slapping", "", "the foot was heard or felt to slap: yes or no")
+	flags.StringVar(&f.front, "front-of-ankle", "", "pain across the front of the ankle: yes or no")
+	flags.StringVar(&f.tender, "tender-spot", "", "a spot that hurts when pressed: yes or no")
+	flags.StringVar(&f.laces, "looser-laces", "", "run with looser laces: yes or no")
+	flags.BoolVar(&f.allNo, "all-no", false, "every question of the checklist was read and answered no")
+	flags.StringSliceVar(&f.yes, "yes", nil, "a question of the checklist answered yes, by its name (may be repeated)")
+	flags.StringSliceVar(&f.clear, "clear", nil, "take back a value, by its flag's name; what it said still counts for the advice")
+	flags.StringVar(&f.plan, "plan", "", "walk and run plan")
+	flags.StringVar(&f.note, "note", "", "a note")
+	flags.BoolVar(&f.remove, "remove", false, "take the entry back; what it said still counts for the advice")
+}
+
+// checklistHelp lists the checklist for help.
+func checklistHelp() string {
+	var b strings.Builder
+	for _, q := range diary.Symptoms {
+		fmt.Fprintf(&b, "  %-24s %s\n", q.Key, q.Ask)
+	}
+	return b.String()
+}
+
+func (t *caseTools) diaryCommand() *cobra.Command {
+	var f diaryFlags
+	cmd := &cobra.Command{
+		Use:   "diary NAME",
+		Short: "Enter pain, running and signs, and get the advice for the next run",
+		Long: `diary enters or corrects the page of a day and prints the advice for the next
+run. Enter the morning's pain a day later with the run's own --date. Without any
+flag it prints the advice and the last pages.
+
+The checklist. Read every question; --all-no answers them all no, --yes NAME
+answers one yes:
+` + checklistHelp() + `
+The rules behind the advice are in docs/pain-rules.md. It is never a clearance.` + exitStatusHelp,
+		Example: "  setdown case diary wren --during 1 --after 1 --minutes 25 --painkillers no --slapping no --front-of-ankle no --all-no\n" +
+			"  setdown case diary wren --date 2026-05-29 --morning 0",
+		Args: one,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				if err := f.enter(cmd.Context(), cmd.Flags(), b, c, now); err != nil {
+					return err
+				}
+				return t.printAdvice(cmd.Context(), b, c, now)
+			})
+		},
+	}
+	f.add(cmd.Flags())
+	return cmd
+}
+
+// enter writes the page, if any flag was given.
+func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, c casebook.Case, now time.Time) error {
+	given := false
+	flags.Visit(func(x *pflag.Flag) { given = given || x.Name != "casebook" && x.Name != "today" && x.Name != "verbose" })
+	if !given {
+		return nil
+	}
+	d, err := day("--date", f.date, now)
+	if err != nil {
+		return err
+	}
+	id := casebook.EntryID(d, f.entry)
+	if f.remove {
+		return b.RemoveEntry(ctx, c.ID, id, now)
+	}
+	return b.ChangeEntry(ctx, c.ID, id, d, now, func(e *diary.Entry) error {
+		e.Removed = false
+		return f.apply(flags, e)
+	})
+}
+
+// apply puts the flags that were given into the entry.
+func (f *diaryFlags) apply(flags *pflag.FlagSet, e *diary.Entry) error {
+	e.Run = !f.noRun
+	scores := map[string]*diary.Score{"during": &e.During, "after": &e.After, "morning": &e.Morning, "stiffness": &e.Stiffness}
+	for flag, v := range map[string]int{"during": f.during, "after": f.after, "morning": f.morning, "stiffness": f.stiffness} {
+		if flags.Changed(flag) {
+			s, err := diary.Scored(v)
+			if err != nil {
+				return &usageError{"--" + flag + ": " + err.Error(), "for example --" + flag + " 2"}
+			}
+			*scores[flag] = s
+		}
+	}
+	answers := map[string]*diary.Answer{"painkillers": &e.Painkillers, "slapping": &e.Slapping, "front-of-ankle": &e.FrontOfAnkle,
+		"tender-spot": &e.TenderSpot, "looser-laces": &e.LoosenedLaces}
+	for flag, text := range map[string]string{"painkillers": f.painkillers, "slapping": f.slapping, "front-of-ankle": f.front,
+		"tender-spot": f.tender, "looser-laces": f.laces} {
+		if err := answer(flags, flag, text, answers[flag]); err != nil {
+			return err
+		}
+	}
+	for _, amount := range []struct {
+		flag  string
+		value float64
+		into  *float64
+	}{{"minutes", f.minutes, &e.Minutes}, {"km", f.kilometres, &e.Kilometres}} {
+		if flags.Changed(amount.flag) {
+			if !(amount.value > 0) {
+				return &usageError{"--" + amount.flag + " must be more than 0", "for a day without a run: --no-run"}
+			}
+			*amount.into = amount.value
+		}
+	}
+	if flags.Changed("plan") {
+		e.Plan = f.plan
+	}
+	if flags.Changed("note") {
+		e.Note = f.note
+	}
+	for _, name := range f.clear {
+		if err := clearField(e, name, scores, answers); err != nil {
+			return err
+		}
+	}
+	return f.applyChecklist(e)
+}
+
+// clearField takes a value back.
+func clearField(e *diary.Entry, name string, scores map[string]*diary.Score, answers map[string]*diary.Answer) error {
+	switch {
+	case scores[name] != nil:
+		*scores[name] = diary.Score{}
+	case answers[name] != nil:
+		*answers[name] = diary.Unanswered
+	case name == "minutes":
+		e.Minutes = 0
+	case name == "km":
+		e.Kilometres = 0
+	case name == "checklist":
+		e.Checklist = diary.Checklist{}
+	default:
+		return &usageError{fmt.Sprintf("--clear: there is no value %q", name), "name a flag, for example --clear during, or --clear checklist"}
+	}
+	return nil
+}
+
+func (f *diaryFlags) applyChecklist(e *diary.Entry) error {
+	if f.allNo {
+		for i := range e.Checklist {
+			if e.Checklist[i] == diary.Unanswered {
+				e.Checklist[i] = diary.No
+			}
+		}
+	}
+	for _, key := range f.yes {
+		s, ok := diary.SymptomByKey(key)
+		if !ok {
+			return &usageError{fmt.Sprintf("--yes: there is no question %q", key), "the names: setdown case diary --help"}
+		}
+		e.Checklist[s] = diary.Yes
+	}
+	return nil
+}
+
+// printAdvice prints the word, why, and the next run.
+func (t *caseTools) printAdvice(ctx context.Context, b *casebook.Book, c casebook.Case, now time.Time) error {
+	r, err := b.Review(ctx, c.ID, diary.DateOf(now), "")
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(t.out, "%s\n", adviceLine(r.Advice))
+	for _, reason := range r.Advice.Reasons {
+		fmt.Fprintf(t.out, "  - %s\n", reason.Text)
+		if !reason.Missing {
+			for _, e := range reason.Entries {
+				fmt.Fprintf(t.out, "      %s: %s %s\n", e.Date, e.Field, e.Value)
+			}
+		}
+	}
+	fmt.Fprintf(t.out, "Next run: %s\n", r.Advice.Next.Text)
+	if r.Advice.Laces != "" {
+		fmt.Fprintln(t.out, r.Advice.Laces)
+	}
+	_, err = fmt.Fprintln(t.out, "Never a clearance; not a medical device. Local rules and licensed practitioners come first.")
+	return err
+}
+
+// adviceLine is the word, with whom to see where that is said.
+func adviceLine(a diary.Advice) string {
+	if a.Tier == diary.NoTier {
+		return "Running: " + a.Word.String()
+	}
+	return "Running: " + a.Word.String() + " (" + a.Tier.String() + ")"
+}
+
+// exerciseFlags are a line of the strengthening log as flags.
+type exerciseFlags struct {
+	date, note, line       string
+	sets, slow, fast, pain int
+	metres, kilograms      float64
+	remove                 bool
+}
+
+func (t *caseTools) exerciseCommand() *cobra.Command {
+	var f exerciseFlags
+	cmd := &cobra.Command{
+		Use:   "exercise NAME [heel-walk|toe-walk]",
+		Short: "Enter strengthening, and get the next step of the programme",
+		Long: `exercise enters what was done and prints the next step of heel walks and toe
+walks. Without an exercise it prints the next step only. The programme is common
+practice without a source: sets of 10 m that lengthen, or three sets of 15 slow
+and 15 fast repetitions that grow to 30.` + exitStatusHelp,
+		Example: "  setdown case exercise wren heel-walk --sets 3 --metres 10 --pain 0\n  setdown case exercise wren toe-walk --sets 3 --slow 15 --fast 15 --pain 1",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 2 {
+				return nil
+			}
+			return one(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				if len(args) == 2 || f.line != "" {
+					if err := t.enterExercise(cmd, &f, b, c, now, args[1:]); err != nil {
+						return err
+					}
+				}
+				r, err := b.Review(cmd.Context(), c.ID, diary.DateOf(now), "")
+				if err != nil {
+					return err
+				}
+				for _, n := range r.Next {
+					fmt.Fprintf(t.out, "%ss: %s\n", n.Drill, n.Text)
+				}
+				return nil
+			})
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.date, "date", "", "day, YYYY-MM-DD (default today)")
+	flags.IntVar(&f.sets, "sets", 0, "sets done")
+	flags.Float64Var(&f.metres, "metres", 0, "distance of each set in m")
+	flags.IntVar(&f.slow, "slow", 0, "slow repetitions a set")
+	flags.IntVar(&f.fast, "fast", 0, "fast repetitions a set")
+	flags.Float64Var(&f.kilograms, "load", 0, "added weight in kg")
+	flags.IntVar(&f.pain, "pain", 0, "the most pain with it or the next morning, 0 to 10")
+	flags.StringVar(&f.note, "note", "", "a note")
+	flags.StringVar(&f.line, "line", "", "correct this line, by the name printed when it was entered")
+	flags.BoolVar(&f.remove, "remove", false, "take the line of --line back")
+	return cmd
+}
+
+func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *casebook.Book, c casebook.Case, now time.Time, drill []string) error {
+	d, err := day("--date", f.date, now)
+	if err != nil {
+		return err
+	}
+	e := diary.Exercise{ID: f.line, Date: d, Sets: f.sets, Metres: f.metres, Slow: f.slow, Fast: f.fast, LoadKilograms: f.kilograms, Note: f.note, Removed: f.remove}
+	if f.line != "" {
+		log, err := b.Diary(cmd.Context(), c.ID)
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(log.Exercises, func(x diary.Exercise) bool { return x.ID == f.line })
+		if i < 0 {
+			return fmt.Errorf("there is no line %q in the strengthening log", f.line)
+		}
+		e.Drill = log.Exercises[i].Drill
+		if f.date == "" {
+			e.Date = log.Exercises[i].Date
+		}
+	}
+	if len(drill) > 0 {
+		if e.Drill, err = diary.ParseDrill(drill[0]); err != nil {
+			return &usageError{err.Error(), "type: setdown case exercise NAME heel-walk --sets 3 --metres 10"}
+		}
+	}
+	if cmd.Flags().Changed("pain") {
+		if e.Pain, err = diary.Scored(f.pain); err != nil {
+			return &usageError{"--pain: " + err.Error(), "for example --pain 1"}
+		}
+	}
+	id, err := b.AddExercise(cmd.Context(), c.ID, e, now)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(t.out, "Entered as line %s.\n", id)
+	return nil
+}
+
+func (t *caseTools) releaseCommand() *cobra.Command {
+	var by, on, note string
+	var slap bool
+	cmd := &cobra.Command{
+		Use:   "release NAME",
+		Short: "Enter a clinician's dated word that running may be taken up again",
+		Long: `release enters that a clinician has seen the person and that running may be taken
+up again. It answers red flags entered before it; a new one starts anew.` + exitStatusHelp,
+		Example: "  setdown case release wren --by \"physician\" --on 2026-05-20",
+		Args:    one,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if by == "" {
+				return &usageError{"a release needs the clinician", "add --by WHO --on DATE"}
+			}
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				d, err := day("--on", on, now)
+				if err != nil {
+					return err
+				}
+				if err := b.AddRelease(cmd.Context(), c.ID, diary.Release{On: d, By: by, SlapKnown: slap, Note: note}, now); err != nil {
+					return err
+				}
+				return t.printAdvice(cmd.Context(), b, c, now)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&by, "by", "", "the clinician's name or role")
+	cmd.Flags().StringVar(&on, "on", "", "day of it, YYYY-MM-DD (default today)")
+	cmd.Flags().BoolVar(&slap, "slap-known", false, "the clinician has examined the slapping and knows of it")
+	cmd.Flags().StringVar(&note, "note", "", "a note")
+	return cmd
+}

@@ -1,0 +1,315 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"setdown/gait"
+	"setdown/gait/diary"
+	"setdown/gait/recovery"
+	"setdown/gait/step"
+	"setdown/report/casebook"
+	"setdown/report/page"
+	"setdown/signal/recording"
+)
+
+// madeBy is what pages say of their making.
+func madeBy() string { return "setdown " + version + ", method " + gait.Method }
+
+func (t *caseTools) reviewCommand() *cobra.Command {
+	var out string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "review NAME",
+		Short: "Is control coming back, may running go on, what next",
+		Long: `review prints the answer for the runner and, with --out, writes the review page:
+one screen for the runner, below it the physio's part. It prints on A4 or Letter
+from a browser.` + exitStatusHelp,
+		Example: "  setdown case review wren --out review.html",
+		Args:    one,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				r, err := b.Review(cmd.Context(), c.ID, diary.DateOf(now), madeBy())
+				if err != nil {
+					return err
+				}
+				if out != "" {
+					if err := writePrivate(out, func(w io.Writer) error { return page.WriteReview(w, r) }); err != nil {
+						return err
+					}
+				}
+				if asJSON {
+					return t.reviewJSON(r)
+				}
+				if err := t.printAdvice(cmd.Context(), b, c, now); err != nil {
+					return err
+				}
+				t.printReview(r, out)
+				return nil
+			})
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "file to write the page to")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the answer as JSON")
+	return cmd
+}
+
+func (t *caseTools) printReview(r page.Review, out string) {
+	fmt.Fprintf(t.out, "\nControl: %s\n  %s.\n", r.Follow.Word, r.Follow.Because)
+	if r.Follow.Settle != "" {
+		fmt.Fprintf(t.out, "  What would settle it: %s.\n", r.Follow.Settle)
+	}
+	for _, n := range r.Follow.Notes {
+		fmt.Fprintf(t.out, "  %s\n", n)
+	}
+	fmt.Fprintln(t.out, "\nExercises:")
+	for _, n := range r.Next {
+		fmt.Fprintf(t.out, "  %ss: %s\n", n.Drill, n.Text)
+	}
+	if out != "" {
+		fmt.Fprintf(t.out, "\nReview: %s\n", out)
+	}
+}
+
+// reviewAnswer is the review as JSON.
+type reviewAnswer struct {
+	Schema  string               `json:"schema"`
+	Case    string               `json:"case"`
+	Running diary.Advice         `json:"running"`
+	Control controlAnswer        `json:"control"`
+	Next    []diary.NextExercise `json:"exercises"`
+}
+
+type controlAnswer struct {
+	Word    recovery.Word    `json:"word"`
+	Because string           `json:"because"`
+	Settle  string           `json:"settle"`
+	Notes   []string         `json:"notes"`
+	Courses []courseAnswer   `json:"courses"`
+	Apart   []recovery.Apart `json:"apart"`
+}
+
+// courseAnswer is a course in rad/s, as numbers are inside.
+type courseAnswer struct {
+	Of      string         `json:"difference_of"`
+	Days    int            `json:"days"`
+	Change  recovery.Value `json:"change_rad_s"`
+	PerWeek recovery.Value `json:"per_week_rad_s"`
+	MDC     recovery.Real  `json:"detectable_change_rad_s"`
+}
+
+func (t *caseTools) reviewJSON(r page.Review) error {
+	a := reviewAnswer{Schema: "setdown-review/1", Case: r.Name, Running: r.Advice, Next: r.Next,
+		Control: controlAnswer{Word: r.Follow.Word, Because: r.Follow.Because, Settle: r.Follow.Settle, Notes: r.Follow.Notes, Apart: r.Follow.Apart}}
+	for _, c := range r.Follow.Primary {
+		a.Control.Courses = append(a.Control.Courses, courseAnswer{c.Of, len(c.Points), c.Change, c.PerWeek, recovery.Real(c.Noise.MDC())})
+	}
+	enc := json.NewEncoder(t.out)
+	enc.SetIndent("", "  ")
+	return enc.Encode(a)
+}
+
+// compareFlags say what is compared.
+type compareFlags struct {
+	by, metric, blocks string
+	swap               bool
+}
+
+func (t *caseTools) compareCommand() *cobra.Command {
+	var f compareFlags
+	cmd := &cobra.Command{
+		Use:   "compare NAME --by shoe|surface|step-rate|…",
+		Short: "Compare shoes, surfaces, step rates within one person",
+		Long: `compare compares a condition's values within one person: a comparison, not a cause.
+
+  --by CONDITION    between sessions that are alike in everything else; days that
+                    offer both values are paired. CONDITION is one of
+                    ` + strings.Join(recovery.Comparable(), ", ") + `.
+  --blocks SESSION  between alternating blocks within one run, marked when the
+                    session was added: A, B, A, B, A, one to two minutes each.
+  --swap            the sensors: two minutes with each sensor on its own foot and
+                    two minutes with them swapped, on one day; tells the sensor
+                    from the foot.` + exitStatusHelp,
+		Example: "  setdown case compare wren --by shoe",
+		Args:    one,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !slices.ContainsFunc(step.Catalogue(), func(m step.Metric) bool { return m.Key == f.metric }) {
+				return &usageError{fmt.Sprintf("there is no measure %q", f.metric), "the names are the columns of steps.csv, for example --metric " + step.Primary}
+			}
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				return t.runCompare(cmd.Context(), b, c, now, f)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&f.by, "by", "", "the condition to compare by")
+	cmd.Flags().StringVar(&f.blocks, "blocks", "", "compare the marked blocks of this session")
+	cmd.Flags().BoolVar(&f.swap, "swap", false, "compare the newest session with swapped sensors with one of its day")
+	cmd.Flags().StringVar(&f.metric, "metric", step.Primary, "the measure, as a column of steps.csv is called")
+	return cmd
+}
+
+func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook.Case, now time.Time, f compareFlags) error {
+	if f.blocks != "" {
+		return t.compareBlocks(ctx, b, c, f)
+	}
+	kept, err := b.Sessions(ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	sessions := casebook.Summaries(kept, diary.DateOf(now))
+	if f.swap {
+		return t.swapCheck(sessions, f)
+	}
+	if f.by == "" {
+		return &usageError{"compare by what?", "add --by " + strings.Join(recovery.Comparable()[:3], ", --by ") + ", …"}
+	}
+	got, err := recovery.Compare(sessions, f.by, f.metric)
+	if err != nil {
+		return &usageError{err.Error(), "for example --by shoe"}
+	}
+	m := step.Find(f.metric)
+	fmt.Fprintf(t.out, "%s by %s, %s\n", m.Label, got.By, m.Unit.Symbol)
+	for _, l := range got.Levels {
+		fmt.Fprintf(t.out, "  %s: left %s, right %s (%d sessions)\n", l.Value, valueText(m, l.Left), valueText(m, l.Right), len(l.Sessions))
+	}
+	for _, x := range got.Contrasts {
+		fmt.Fprintf(t.out, "  %s − %s: left %s, right %s, left − right %s\n    %s.\n", x.To, x.From, valueText(m, x.Left), valueText(m, x.Right), valueText(m, x.Difference), x.Text)
+	}
+	if len(got.Contrasts) == 0 {
+		fmt.Fprintf(t.out, "  All like sessions have the same %s: there is nothing to compare yet.\n", got.By)
+	}
+	for _, a := range got.Apart {
+		fmt.Fprintf(t.out, "  Left out: %s %s.\n", a.Session, a.Because)
+	}
+	return nil
+}
+
+// valueText prints a value with its interval in the metric's unit.
+func valueText(m step.Metric, v recovery.Value) string {
+	show := func(x recovery.Real) string { return fmt.Sprintf("%.*f", m.Digits, m.Unit.FromBase(float64(x))) }
+	switch {
+	case v.N == 0 || math.IsNaN(float64(v.Center)):
+		return "–"
+	case math.IsNaN(float64(v.Low)):
+		return show(v.Center)
+	}
+	return fmt.Sprintf("%s [%s to %s]", show(v.Center), show(v.Low), show(v.High))
+}
+
+func (t *caseTools) compareBlocks(ctx context.Context, b *casebook.Book, c casebook.Case, f compareFlags) error {
+	all, err := b.Sessions(ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(all, func(s casebook.Session) bool { return s.ID == f.blocks })
+	if i < 0 {
+		return fmt.Errorf("%s: %w", f.blocks, casebook.ErrNoSession)
+	}
+	if len(all[i].Form.Blocks) == 0 {
+		return hinted(fmt.Errorf("session %s has no marked blocks", f.blocks), fmt.Sprintf("mark them: setdown case change %s --session %s --blocks \"usual:60-180,quick:180-300,…\"", c.Name, f.blocks))
+	}
+	_, steps, err := b.Outputs(ctx, c.ID, f.blocks)
+	if err != nil {
+		return err
+	}
+	m := step.Find(f.metric)
+	for _, side := range []recording.Side{recording.Left, recording.Right} {
+		timed, err := casebook.TimedSteps(steps, side, f.metric)
+		if err != nil {
+			return err
+		}
+		got, err := recovery.CompareBlocks(timed, all[i].Form.Blocks)
+		if err != nil {
+			fmt.Fprintf(t.out, "%s: cannot tell: %v\n", side, err)
+			continue
+		}
+		fmt.Fprintf(t.out, "%s: %s, %s − %s: %.*f %s [%.*f to %.*f]: %s\n", side, m.Label, got.B, got.A, m.Digits, float64(got.Change.Center), m.Unit.Symbol,
+			m.Digits, float64(got.Change.Low), m.Digits, float64(got.Change.High), got.Text)
+		for _, l := range got.Left {
+			fmt.Fprintf(t.out, "  left out: %s\n", l)
+		}
+	}
+	return nil
+}
+
+func (t *caseTools) swapCheck(sessions []recovery.Session, f compareFlags) error {
+	i := -1
+	for k, s := range sessions {
+		if s.Conditions.SensorsSwapped == diary.Yes {
+			i = k
+		}
+	}
+	if i < 0 {
+		return hinted(fmt.Errorf("there is no session with swapped sensors"), "record two minutes with the sensors swapped on the day of a usual session, and add it with --sensors-swapped yes; give each file for the foot that wore the sensor")
+	}
+	for _, s := range slices.Backward(sessions) {
+		if s.Date == sessions[i].Date && s.Conditions.SensorsSwapped != diary.Yes {
+			got, err := recovery.SwapCheck(s, sessions[i], f.metric)
+			if err != nil {
+				return err
+			}
+			m := step.Find(f.metric)
+			fmt.Fprintf(t.out, "%s, left − right, %s\n  with the foot:   %s\n  with the sensor: %s\n  %s.\n", m.Label, m.Unit.Symbol, valueText(m, got.Foot), valueText(m, got.Sensor), got.Text)
+			return nil
+		}
+	}
+	return hinted(fmt.Errorf("there is no usual session on %s", sessions[i].Date), "record two minutes with each sensor on its own foot the same day")
+}
+
+func (t *caseTools) listCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "list [NAME]",
+		Short: "List the cases, or the sessions of one",
+		Long:  "list prints the cases of the casebook, or the sessions of one case." + exitStatusHelp,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return one(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, _ time.Time) error {
+					return t.listSessions(cmd.Context(), b, c)
+				})
+			}
+			b, err := t.book(cmd.Context(), false)
+			if err != nil {
+				return err
+			}
+			defer b.Close()
+			cases, err := b.Cases(cmd.Context())
+			if err != nil {
+				return withHint(err)
+			}
+			for _, c := range cases {
+				state := "open"
+				if !c.Closed.IsZero() {
+					state = "closed " + c.Closed.String()
+				}
+				fmt.Fprintf(t.out, "%s\tinjured %s\t%s\n", c.Name, c.Injured, state)
+			}
+			return nil
+		},
+	}
+}
+
+func (t *caseTools) listSessions(ctx context.Context, b *casebook.Book, c casebook.Case) error {
+	all, err := b.Sessions(ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	for _, s := range all {
+		fmt.Fprintf(t.out, "%s\t%d + %d used steps\tmethod %s\t%s\n", s.ID, s.Summary.UsedLeft, s.Summary.UsedRight, strings.Join(s.Methods, ", "),
+			strings.Join(recovery.Recorded(s.Summary), "; "))
+	}
+	return nil
+}
