@@ -60,7 +60,7 @@ func plainAgain(ctx context.Context, k *recording.Track) (*recording.Track, erro
 func TestPlainDialectReadsBackIdentically(t *testing.T) {
 	left, right := dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)
 	for i, d := range dialects.Table() {
-		if testing.Short() && i%5 > 0 {
+		if testing.Short() && i%9 > 0 {
 			continue
 		}
 		set, err := recording.Open(t.Context(), d.Sources(left, right), recording.Options{})
@@ -79,7 +79,10 @@ func TestPlainDialectReadsBackIdentically(t *testing.T) {
 // seeds are short files of every dialect and some broken ones.
 func seeds(f *testing.F) {
 	s := dialects.Swinging(50, 1.5, 0)
-	for _, d := range dialects.Table() {
+	for i, d := range dialects.Table() {
+		if testing.Short() && i%5 > 0 {
+			continue
+		}
 		r, err := d.Sources(s, s)[0].Open()
 		if err != nil {
 			f.Fatal(err)
@@ -168,7 +171,11 @@ func FuzzParseFloat(f *testing.F) {
 
 func TestNumbersOfEveryFormAreBitEqualToStrconv(t *testing.T) {
 	r := newRand()
-	for range 200_000 {
+	n := 200_000
+	if testing.Short() {
+		n = 20_000
+	}
+	for range n {
 		s := randomNumber(r)
 		want, err := strconv.ParseFloat(s, 64)
 		v, ok := recording.ParseNumber([]byte(s), '.')

@@ -41,7 +41,7 @@ func TestInspectionShowsWhatWasMadeOfAFile(t *testing.T) {
 func TestSavedMappingReadsTheSameSamples(t *testing.T) {
 	left, right := dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)
 	for i, d := range dialects.Table() {
-		if testing.Short() && i%5 > 0 {
+		if testing.Short() && i%9 > 0 {
 			continue
 		}
 		in, err := recording.Inspect(t.Context(), d.Sources(left, right)[:1], recording.Options{})

@@ -80,7 +80,10 @@ func (h *head) gravity(rate float64) (still, median float64) {
 		m[i] = ws[i].mean
 	}
 	slices.Sort(m)
-	return math.Min(m[len(m)/2], calm), median
+	if still = m[len(m)/2]; calm < still/1.5 {
+		still = calm
+	}
+	return still, median
 }
 
 // passes tells whether an acceleration of that size, m/s², can be one that
