@@ -156,7 +156,7 @@ func TestFileThatCannotBeReadSaysWhereAndWhatToDo(t *testing.T) {
 		{"an axis empty", join(blank(l, 3)), "left_foot.csv:1: the accelerometer has no acc_z", "all three axes are needed; export the recording again with all columns, or say with --columns which column holds acc_z"},
 		{"two columns for one axis", strings.Replace(join(l), "gyr_x", "ax", 1), `left_foot.csv:1: columns "acc_x" and "ax" both look like acc_x`, "say with --columns which one to use; setdown inspect left_foot.csv --save writes a file to edit"},
 		{"g called m/s2", join(linesOf(t, dialects.Swinging(200, 8, 0), dialects.Dialect{AccUnit: gUnit, AccHead: func(a string) string { return "acc_" + a + " [m/s2]" }})),
-			`left_foot.csv:1: column "acc_x [m/s2]": states m/s2, but reads 1 m/s2 when stillest where gravity alone is 9.807 m/s2`, "the values look like g; correct the heading or state the unit with --columns"},
+			`left_foot.csv:1: column "acc_x [m/s2]": states m/s2, but reads 1.001 m/s2 when stillest where gravity alone is 9.807 m/s2`, "the values look like g; correct the heading or state the unit with --columns"},
 		{"deg/s called rad/s", join(linesOf(t, dialects.Swinging(200, 8, 0), dialects.Dialect{GyrUnit: degUnit, GyrHead: func(a string) string { return "gyr_" + a + "_rad_s" }})),
 			`left_foot.csv:1: column "gyr_x_rad_s": states rad/s, but its fastest hundredth turns at 594.2 rad/s, where a limb reaches 60`, "the values look like deg/s; correct the heading or state the unit with --columns"},
 		{"gravity taken out", join(linesOf(t, dialects.Swinging(200, 8, 0), dialects.Dialect{AccUnit: countUnit, Digits: -1})),

@@ -38,7 +38,6 @@ func (l *layout) guess() {
 	}
 	if first == 1 {
 		l.cols[0].heading = heading{role: roleTime}
-		l.cols[0].name = "1"
 	}
 	for g := first; g < len(l.cols); g += 3 {
 		from := roleGyrX

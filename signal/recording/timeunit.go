@@ -109,7 +109,7 @@ func (l *layout) decideTime(f *feed) error {
 	switch {
 	case step <= 0:
 		return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
-	case c.role != roleTime || c.name == "":
+	case c.role != roleTime:
 		if err := l.decideCounter(p, c, step); err != nil {
 			return err
 		}
