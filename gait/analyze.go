@@ -92,6 +92,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors, Estimate: cfg}
 	compare.SameRecording, compare.OtherwiseBecause = together(tracks, results)
 	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, compare)
+	asymmetry.Within(r.Asymmetry, r.Steps, compare)
 	r.Withheld = withheld(r, tracks)
 	r.Choices = choices(tracks, results, s)
 	r.Remarks = remarks.Sorted()

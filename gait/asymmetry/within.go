@@ -1,0 +1,146 @@
+package asymmetry
+
+import (
+	"fmt"
+	"math"
+
+	"setdown/gait/estimate"
+	"setdown/gait/session"
+	"setdown/gait/step"
+	"setdown/signal/recording"
+)
+
+// Within adds to r what changed along the run: Drifts and Changes. steps are
+// those r was made from, in time order. A nil r stays as it is.
+//
+// Drifts compare the last with the first third of the run, for each lowering
+// measure and each side that has values in both thirds.
+//
+// Changes has one entry, of the primary measure: the minute at which one side
+// began to change. It is looked for in the difference of the feet, stride by
+// stride, because what the feet share (speed, surface, slope) cancels there. A
+// second measure would be a second chance of a false alarm. A change is named
+// from the measure's floor on, because feet wander by themselves: without a
+// least size the search finds something in a third of the runs whose sides
+// wander over some minutes.
+func Within(r *Result, steps []step.Step, set Settings) {
+	if r == nil || len(r.Comparisons) == 0 {
+		return
+	}
+	first, second := r.Comparisons[0].First, r.Comparisons[0].Second
+	begin := beginOf(steps)
+	r.Drifts, r.Changes = nil, nil
+	for _, m := range step.Catalogue() {
+		if !m.Lowering {
+			continue
+		}
+		for _, side := range []recording.Side{first, second} {
+			if d, ok := drift(steps, side, m, begin, set.Estimate); ok {
+				r.Drifts = append(r.Drifts, d)
+			}
+		}
+	}
+	r.Changes = append(r.Changes, change(steps, first, second, begin, set))
+}
+
+// beginOf is the time of the first step, s: minutes count from there.
+func beginOf(steps []step.Step) float64 {
+	begin := math.NaN()
+	for i := range steps {
+		if !(steps[i].InitialContact >= begin) {
+			begin = steps[i].InitialContact
+		}
+	}
+	return begin
+}
+
+func minutes(t, begin float64) float64 { return (t - begin) / 60 }
+
+// drift compares the thirds of one measure of one side; false where a third
+// has no value.
+func drift(steps []step.Step, side recording.Side, m step.Metric, begin float64, cfg estimate.Config) (Drift, bool) {
+	t := estimate.ThirdsDifference(session.Values(steps, side, m), cfg)
+	if t.Difference.N == 0 {
+		return Drift{}, false
+	}
+	return Drift{m.Key, side, t.Difference, minutes(t.First, begin), minutes(t.Last, begin)}, true
+}
+
+// change looks for the minute at which one side began to change.
+func change(steps []step.Step, first, second recording.Side, begin float64, set Settings) Change {
+	m := step.Find(step.Primary)
+	nan := math.NaN()
+	c := Change{Key: m.Key, Side: first, Minute: nan, Low: nan, High: nan}
+	if !set.SameRecording {
+		c.Because = "no change looked for: " + set.OtherwiseBecause
+		return c
+	}
+	a, b := session.Values(steps, first, m), session.Values(steps, second, m)
+	least := m.Floor((estimate.Median(a.Values) + estimate.Median(b.Values)) / 2)
+	if own, ok := set.Floors[m.Key]; ok {
+		least = own
+	}
+	d := rising(estimate.PairDifferences(a, b))
+	found := estimate.FindChange(d, least, set.Estimate)
+	if !found.Found {
+		c.Because = notFound(m, found, least)
+		return c
+	}
+	c.Found = true
+	end := minutes(d.Times[len(d.Times)-1], begin)
+	c.Minute = minutes(found.At, begin)
+	c.Low, c.High = math.Max(0, minutes(found.Low, begin)), math.Min(end, minutes(found.High, begin))
+	c.Side, c.Because = changedSide(m, a, b, first, second, found)
+	return c
+}
+
+// rising turns the sign of the differences so that they rise over the run: the
+// search draws random numbers, and what it says must not depend on which foot
+// is called the first.
+func rising(d estimate.Series) estimate.Series {
+	half := len(d.Values) / 2
+	if estimate.Mean(d.Values[half:]) < estimate.Mean(d.Values[:half]) {
+		for i := range d.Values {
+			d.Values[i] = -d.Values[i]
+		}
+	}
+	return d
+}
+
+// notFound says why no minute is given.
+func notFound(m step.Metric, f estimate.Change, least float64) string {
+	if math.IsNaN(f.P) {
+		return f.Method
+	}
+	return fmt.Sprintf("no change between the feet of at least %s was shown (P %.2g; %s)", show(m, least), f.P, f.Method)
+}
+
+// changedSide tells which side's own level moved more from before the change
+// to the end of the run, and says by how much both did.
+func changedSide(m step.Metric, a, b estimate.Series, first, second recording.Side, f estimate.Change) (recording.Side, string) {
+	fromA, toA := levels(a, f.At)
+	fromB, toB := levels(b, f.At)
+	side := first
+	if math.Abs(toB-fromB) > math.Abs(toA-fromA) {
+		side = second
+	}
+	return side, fmt.Sprintf("medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
+		first, show(m, fromA), show(m, toA), second, show(m, fromB), show(m, toB), f.P, f.Method)
+}
+
+// levels are the medians before a time and over the last third of the time
+// after it.
+func levels(s estimate.Series, at float64) (before, after float64) {
+	end := s.Times[len(s.Times)-1]
+	from := end - (end-at)/3
+	var x, y []float64
+	for i, t := range s.Times {
+		switch {
+		case t < at:
+			x = append(x, s.Values[i])
+		case t >= from:
+			y = append(y, s.Values[i])
+		}
+	}
+	return estimate.Median(x), estimate.Median(y)
+}
