@@ -62,7 +62,9 @@ func slope(ps []point) contrast {
 	for _, p := range ps {
 		sxx += (p.day - mean) * (p.day - mean)
 	}
-	return contrast{senSlope(ps) * span, span / math.Sqrt(sxx*senEfficiency)}
+	days, values := lists(ps)
+	fit := estimate.NewTheilSen(days, values, estimate.Config{})
+	return contrast{fit.Slope.Center * span, span / math.Sqrt(sxx*senEfficiency)}
 }
 
 // relapse compares the present with the best stretch before it (three days; two
@@ -88,22 +90,16 @@ func relapse(ps []point) (lastTwo, lastOne contrast, windows int) {
 }
 
 func medianOf(ps []point) float64 {
-	ys := make([]float64, len(ps))
-	for i, p := range ps {
-		ys[i] = p.y
-	}
-	return estimate.Median(ys)
+	_, values := lists(ps)
+	return estimate.Median(values)
 }
 
-// senSlope is the median of the slopes of all pairs.
-func senSlope(ps []point) float64 {
-	var slopes []float64
-	for i := range ps {
-		for j := i + 1; j < len(ps); j++ {
-			slopes = append(slopes, (ps[j].y-ps[i].y)/(ps[j].day-ps[i].day))
-		}
+// lists returns the days and the values of a course.
+func lists(ps []point) (days, values []float64) {
+	for _, p := range ps {
+		days, values = append(days, p.day), append(values, p.y)
 	}
-	return estimate.Median(slopes)
+	return days, values
 }
 
 // finding is what a course shows, before landing, the other side and the

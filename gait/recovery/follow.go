@@ -6,6 +6,7 @@ import (
 
 	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
+	"setdown/gait/estimate"
 	"setdown/gait/step"
 	"setdown/signal/recording"
 )
@@ -57,8 +58,10 @@ type Course struct {
 	// below TrendDays days it is a description only and Descriptive is true.
 	PerWeek     Value
 	Descriptive bool
-	Noise       Noise
-	points      []point
+	// TrendP is the two-sided p of Mann and Kendall's test; NaN below MinDays.
+	TrendP float64
+	Noise  Noise
+	points []point
 }
 
 // Result is the follow-up of a case.
@@ -249,7 +252,7 @@ func show(radPerS float64) string {
 // picks, as in Course.Of.
 func CourseOf(g Group, key, of string, value func(Measure) Value) Course {
 	get := func(s Session) Value { return value(s.Measures[key]) }
-	c := Course{Key: key, Of: of, Baseline: math.NaN(), Now: math.NaN()}
+	c := Course{Key: key, Of: of, Baseline: math.NaN(), Now: math.NaN(), TrendP: math.NaN()}
 	sum, n := 0.0, 0.0
 	for i := 0; i < len(g.Sessions); {
 		j := i
@@ -304,6 +307,7 @@ func (c *Course) finish(g Group, get func(Session) Value, mean float64) {
 	k := levelDays(len(c.points))
 	c.Baseline, c.Now = medianOf(c.points[:k]), medianOf(c.points[len(c.points)-k:])
 	c.Change = c.value(level(c.points), 1, fmt.Sprintf("median of the last %d days − median of the first %d; interval by Student's t with the noise between days", k, k))
+	c.TrendP = estimate.NewMannKendall(lists(c.points)).P
 	span := c.points[len(c.points)-1].day
 	c.PerWeek = c.value(slope(c.points), 7/span, "Theil–Sen slope; interval by Student's t with the noise between days")
 }

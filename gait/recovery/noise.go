@@ -6,7 +6,9 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"setdown/gait/agreement"
 	"setdown/gait/diary"
+	"setdown/gait/estimate"
 )
 
 // Noise is how much a like session differs from another without any change of
@@ -54,29 +56,25 @@ type point struct {
 	n    int // sessions on that day
 }
 
-// repeats returns the sum of squares within days, over sessions whose sensors
-// were put on again, and its degrees of freedom: SS = ΣΣ(y − ȳ_day)².
-func repeats(g Group, of func(Session) Value) (ss, df float64) {
+// repeats returns, for each day with several sessions whose sensors were put on
+// again, their values.
+func repeats(g Group, of func(Session) Value) []agreement.Refitted {
+	var out []agreement.Refitted
 	for i := 0; i < len(g.Sessions); {
-		var ys []float64
+		var set agreement.Refitted
 		j := i
 		for ; j < len(g.Sessions) && g.Sessions[j].Date == g.Sessions[i].Date; j++ {
 			again := j == i || g.Sessions[j].Conditions.Refitted == diary.Yes
 			if v := of(g.Sessions[j]); v.known() && again {
-				ys = append(ys, float64(v.Center))
+				set = append(set, float64(v.Center))
 			}
 		}
-		mean := 0.0
-		for _, y := range ys {
-			mean += y / float64(len(ys))
+		if len(set) > 1 {
+			out = append(out, set)
 		}
-		for _, y := range ys {
-			ss += (y - mean) * (y - mean)
-		}
-		df += math.Max(0, float64(len(ys)-1))
 		i = j
 	}
-	return ss, df
+	return out
 }
 
 // noiseOf pools what is known about the noise: the default, the scatter of the
@@ -88,8 +86,8 @@ func noiseOf(g Group, points []point, of func(Session) Value, level float64) Noi
 	prior := DefaultSD * level
 	df := float64(DefaultDF)
 	from := fmt.Sprintf("an assumed %.0f %% of the sides' mean", 100*DefaultSD)
-	if ss, n := repeats(g, of); n > 0 {
-		refit := ss / n
+	if found, err := agreement.Detect(estimate.Config{}, repeats(g, of)...); err == nil {
+		refit, n := found.SE.Center*found.SE.Center, float64(found.Freedom)
 		// Repeats replace the refitting part of the default.
 		v := (1-refitShare)*prior*prior + (n*refit+df*refitShare*prior*prior)/(n+df)
 		prior = math.Sqrt(v)

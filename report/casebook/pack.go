@@ -19,6 +19,10 @@ import (
 // of one foot at 200 Hz, and what a blob can safely hold once compressed.
 const maxRecording = 1 << 30
 
+// encoding keeps the encoder to one worker, so that the same recording always
+// gives the same bytes, and to little memory.
+var encoding = []zstd.EOption{zstd.WithEncoderConcurrency(1), zstd.WithLowerEncoderMem(true), zstd.WithWindowSize(1 << 20)}
+
 // packed is a recording compressed for keeping.
 type packed struct {
 	FileInfo
@@ -33,7 +37,7 @@ func pack(s recording.Source) (_ packed, err error) {
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	var out bytes.Buffer
-	z, err := zstd.NewWriter(&out, zstd.WithEncoderConcurrency(1))
+	z, err := zstd.NewWriter(&out, encoding...)
 	if err != nil {
 		return packed{}, err
 	}
@@ -50,7 +54,7 @@ func pack(s recording.Source) (_ packed, err error) {
 
 // packBytes compresses bytes without a name.
 func packBytes(data []byte) []byte {
-	z, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1))
+	z, err := zstd.NewWriter(nil, encoding...)
 	if err != nil {
 		panic("casebook: zstd: " + err.Error())
 	}

@@ -279,7 +279,7 @@ func numbersOf(r Review) []fact {
 			fact{"Baseline", show(c.Baseline) + " (median of the first days)"},
 			fact{"Now", show(c.Now) + " (median of the last days)"},
 			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %d days)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), c.Change.N)},
-			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen)", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)))},
+			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen); Mann–Kendall p %.3f", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)), c.TrendP)},
 			fact{"Detectable", fmt.Sprintf("%.0f between two sessions", m.Unit.FromBase(c.Noise.MDC()))})
 	}
 	return out

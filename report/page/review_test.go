@@ -1,0 +1,111 @@
+package page_test
+
+import (
+	"bytes"
+	"encoding/xml"
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"setdown/gait/asymmetry"
+	"setdown/gait/diary"
+	"setdown/gait/recovery"
+	"setdown/report/page"
+)
+
+var reviewDay = diary.On(2026, time.May, 31)
+
+// reviewOf is a case with a name that tries to be markup.
+func reviewOf(log diary.Log) page.Review {
+	const name = `<script>alert("x")</script>`
+	p := diary.Person{Age: 30, AgeOn: reviewDay, Diagnoses: []diary.Diagnosis{{Name: name, Kind: diary.Tendon, By: name, On: reviewDay}}}
+	r := page.Review{Name: name, Injured: asymmetry.InjuredLeft, Onset: reviewDay, Person: p, Log: log, Remarks: name, Made: "setdown test"}
+	v := recovery.Value{N: 100, Center: 8, Low: 7, High: 9}
+	for i := range 3 {
+		r.Sessions = append(r.Sessions, page.ReviewSession{Note: name, Left: make([]float64, 61), Session: recovery.Session{ID: string(rune('a' + i)),
+			Date: reviewDay.Add(i - 9), Method: "1", UsedLeft: 100, UsedRight: 100, Conditions: recovery.Conditions{Shoe: name},
+			Measures: map[string]recovery.Measure{"peak_lowering_rate_deg_s": {Left: v, Right: v, Difference: v}}}})
+	}
+	var in []recovery.Session
+	for _, s := range r.Sessions {
+		in = append(in, s.Session)
+	}
+	r.Follow = recovery.Follow(in, r.Injured)
+	r.Advice = diary.Advise(p, log, diary.Sensors{}, diary.DefaultRules(), reviewDay)
+	r.Next = diary.NextExercises(log, r.Advice, diary.DefaultRules(), reviewDay)
+	return r
+}
+
+func flagged() diary.Log {
+	e := diary.Entry{ID: "1", Seq: 1, Date: reviewDay, Run: true, Minutes: 20, Note: `<img src="x">`}
+	e.Checklist[diary.FootCannotBeLifted] = diary.Yes
+	return diary.Log{Entries: []diary.Entry{e}}
+}
+
+// wellFormed fails unless the page reads as XML: every tag closed, every
+// attribute quoted.
+func wellFormed(t *testing.T, doc []byte) {
+	t.Helper()
+	d := xml.NewDecoder(bytes.NewReader(doc))
+	d.Entity = xml.HTMLEntity
+	for {
+		if _, err := d.Token(); err == io.EOF {
+			return
+		} else if err != nil {
+			require.NoError(t, err)
+		}
+	}
+}
+
+func TestReviewAndLetterCarryTheCautionsAndEscapeNames(t *testing.T) {
+	for _, log := range []diary.Log{{}, flagged()} {
+		r := reviewOf(log)
+		var review, letter bytes.Buffer
+		require.NoError(t, page.WriteReview(&review, r))
+		require.NoError(t, page.WriteLetter(&letter, page.Letter{Review: r, On: reviewDay, By: r.Name, To: r.Name, Note: r.Name}))
+		for _, doc := range []string{review.String(), letter.String()} {
+			wellFormed(t, []byte(doc))
+			require.NotContains(t, doc, "<script")
+			require.NotContains(t, doc, "<img")
+			require.NotContains(t, doc, "http://www.example")
+			require.Contains(t, doc, "numbers alone never clear a return to running")
+			require.Contains(t, doc, "Pain rules made for tendons do not apply to bone")
+			require.Contains(t, doc, "Local rules and licensed practitioners come first")
+			for _, c := range page.Cautions() {
+				require.Contains(t, doc, c.When)
+			}
+		}
+	}
+}
+
+// The first heading is the answer, in the advice's own word.
+func TestReviewBeginsWithTheAnswer(t *testing.T) {
+	heading := func(log diary.Log) string {
+		var b bytes.Buffer
+		require.NoError(t, page.WriteReview(&b, reviewOf(log)))
+		_, rest, _ := strings.Cut(b.String(), "<h1>")
+		h, _, _ := strings.Cut(rest, "</h1>")
+		return h
+	}
+	require.Equal(t, "Clinician first: a clinician the same day.", heading(flagged()))
+	require.Equal(t, "Hold: something is missing before the next run.", heading(diary.Log{}))
+}
+
+func TestReviewIsTheSameBytesAgain(t *testing.T) {
+	var a, b bytes.Buffer
+	require.NoError(t, page.WriteReview(&a, reviewOf(flagged())))
+	require.NoError(t, page.WriteReview(&b, reviewOf(flagged())))
+	require.Equal(t, a.String(), b.String())
+}
+
+func TestReviewBodiesCanStandTogether(t *testing.T) {
+	var a, b bytes.Buffer
+	require.NoError(t, page.WriteReviewBody(&a, reviewOf(flagged()), "one-"))
+	require.NoError(t, page.WriteReviewBody(&b, reviewOf(flagged()), "two-"))
+	require.Contains(t, a.String(), `id="one-fig-timeline-t"`)
+	require.Contains(t, b.String(), `id="two-fig-timeline-t"`)
+	require.NotContains(t, a.String(), "<html")
+}
