@@ -320,6 +320,8 @@ func (l *layout) remarkStamps(f *feed) {
 	switch {
 	case p.packets:
 		l.remarks.Add(remark.Doubt, "time-packets", at, "several samples share one time stamp; they were spread evenly at %.6g Hz", p.rate)
+	case p.shaken:
+		l.remarks.Add(remark.Doubt, "time-shaken", at, "the time stamps scatter so much that neighbours change places; the rows were taken as evenly spaced, in the order of the file, at %.6g Hz", p.rate)
 	case p.mode == stampsMeant:
 		l.remarks.Add(remark.Note, "time-uneven", at, "the samples are unevenly spaced (by about %.2f ms); they were put on an even grid of %.6g Hz", 1000*p.jitter, p.rate)
 	case f.time.quantum > 0.02/p.rate && p.jitter > evenWithin/p.rate:

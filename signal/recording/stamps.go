@@ -34,6 +34,10 @@ const (
 	MinSpan = 1.0
 	// MinRate and MaxRate bound the sampling rates, Hz, that are read.
 	MinRate, MaxRate = 4, 4000
+	// shakenShare is the share of small steps back from which on stamps count as
+	// shaken, shakenPeriods how far, in periods, they may scatter.
+	shakenShare   = 0.002
+	shakenPeriods = 3.5
 	// segmentRows is how many samples make one point of the fitted time axis.
 	segmentRows = 256
 )
@@ -45,6 +49,8 @@ type stampPlan struct {
 	rate float64
 	// hole is the interval, s, from which on a sample is missing.
 	hole float64
+	// shaken tells that stamps scatter so much that neighbours change places.
+	shaken bool
 	// packets tells that several samples share one stamp.
 	packets bool
 	// jitter is the spread of the stamps about an even grid, s.
@@ -80,6 +86,9 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 	if coarse || float64(same) > 0.2*float64(len(d)) {
 		return planPackets(t)
 	}
+	if shaken(d, median) {
+		return planShaken(t, d, median)
+	}
 	period := evenPeriod(d, median)
 	p.jitter = stampJitter(t, period)
 	p.hole = gapPeriods * period
@@ -95,6 +104,41 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 		// Every sample is interpolated anyway: a plain rate serves as well.
 		p.rate = math.Round(p.rate)
 	}
+	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// shaken tells stamps that scatter by a good part of the period: neighbours then
+// change places now and then.
+func shaken(d []float64, median float64) bool {
+	back := 0
+	for _, x := range d {
+		if x < 0 && x > -shakenPeriods*median {
+			back++
+		}
+	}
+	return float64(back) > shakenShare*float64(len(d))
+}
+
+// planShaken decides for stamps that scatter by a good part of the period. The
+// rows are in the order in which they were taken, whatever their stamps say, so
+// the time axis is the fitted line.
+func planShaken(t, d []float64, median float64) (p stampPlan, ok bool) {
+	sum, n := 0.0, 0
+	for _, x := range d {
+		if math.Abs(x) < shakenPeriods*median {
+			sum += x
+			n++
+		}
+	}
+	if sum <= 0 {
+		return p, false
+	}
+	period := sum / float64(n)
+	p.shaken, p.mode = true, stampsFitted
+	p.jitter = stampJitter(t, period)
+	p.hole = shakenPeriods * period
+	p.measured = 1 / period
+	p.rate = plainRate(p.measured, t[len(t)-1]-t[0], 4*period)
 	return p, p.rate >= MinRate && p.rate <= MaxRate
 }
 

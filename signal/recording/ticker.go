@@ -51,6 +51,11 @@ func (k *ticker) push(r *row) error {
 		k.last = r.t
 		return k.out(r)
 	}
+	if k.f.stamps.shaken && !k.holding && math.Abs(dt) <= k.f.stamps.hole {
+		k.behind = false
+		k.last = math.Max(k.last, r.t)
+		return k.out(r)
+	}
 	return k.odd(r, dt)
 }
 
