@@ -13,6 +13,7 @@ func commands(c *console) []*cobra.Command {
 		newAnalyzeCommand(c),
 		newCadenceCommand(c),
 		newCaseCommand(c, time.Now, caseAnalyze),
+		newServeCommand(c),
 		newDemoCommand(c),
 		newSimulateCommand(c),
 		newScoreCommand(c),

@@ -1,0 +1,142 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"setdown/gait/recovery"
+	"setdown/gait/step"
+	"setdown/report/casebook"
+)
+
+// compareView is the page that sets sessions or conditions side by side.
+type compareView struct {
+	Case     casebook.Case
+	Sessions []option
+	First    string
+	Second   string
+	Unlike   []string
+	Rows     []compareRow
+	Bys      []string
+	By, Key  string
+	Metrics  []option
+	Levels   []levelRow
+	Texts    []string
+	Apart    []string
+	Problem  string
+}
+
+type compareRow struct {
+	Label, Unit string
+	// Cells are left and right of the first session, then of the second.
+	Cells [4]string
+	// Difference is left − right of each session with its interval.
+	Differences [2]string
+}
+
+type levelRow struct{ Value, Sessions, Left, Right string }
+
+func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.findCase(r)
+	if err != nil {
+		return err
+	}
+	all, err := s.cfg.Book.Sessions(r.Context(), c.ID)
+	if err != nil {
+		return err
+	}
+	q := r.URL.Query()
+	v := compareView{Case: c, First: q.Get("first"), Second: q.Get("second"), By: q.Get("by"), Key: q.Get("metric"), Bys: recovery.Comparable(), Metrics: shownMetrics()}
+	for _, x := range all {
+		v.Sessions = append(v.Sessions, option{x.ID, dayWords(x.Form.Date) + shoeWords(x)})
+	}
+	if n := len(all); n >= 2 && v.First == "" && v.Second == "" {
+		v.First, v.Second = all[0].ID, all[n-1].ID
+	}
+	v.sessions(all)
+	v.conditions(all)
+	return s.show(w, r, http.StatusOK, "compare", shell{Title: "Compare: " + c.Name, Here: "/cases", Case: &c, Wide: true}, v)
+}
+
+func shoeWords(x casebook.Session) string {
+	if x.Form.Conditions.Shoe == "" {
+		return ""
+	}
+	return ", " + x.Form.Conditions.Shoe
+}
+
+// sessions sets two sessions side by side.
+func (v *compareView) sessions(all []casebook.Session) {
+	pick := func(id string) *recovery.Session {
+		for i := range all {
+			if all[i].ID == id {
+				return &all[i].Summary
+			}
+		}
+		return nil
+	}
+	a, b := pick(v.First), pick(v.Second)
+	if a == nil || b == nil {
+		return
+	}
+	v.Unlike = recovery.Unlike(*a, *b)
+	for _, m := range step.Catalogue() {
+		x, y := a.Measures[m.Key], b.Measures[m.Key]
+		v.Rows = append(v.Rows, compareRow{Label: m.Label, Unit: m.Unit.Symbol,
+			Cells:       [4]string{valueWords(m, x.Left), valueWords(m, x.Right), valueWords(m, y.Left), valueWords(m, y.Right)},
+			Differences: [2]string{withInterval(m, x.Difference), withInterval(m, y.Difference)}})
+	}
+}
+
+// conditions compares the levels of a condition.
+func (v *compareView) conditions(all []casebook.Session) {
+	if v.By == "" {
+		return
+	}
+	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
+		v.Key = step.Primary
+	}
+	m := step.Find(v.Key)
+	var in []recovery.Session
+	for _, x := range all {
+		if len(x.Methods) > 0 {
+			in = append(in, x.Summary)
+		}
+	}
+	res, err := recovery.Compare(in, v.By, v.Key)
+	if err != nil {
+		v.Problem = err.Error()
+		return
+	}
+	for _, l := range res.Levels {
+		v.Levels = append(v.Levels, levelRow{l.Value, strconv.Itoa(len(l.Sessions)), withInterval(m, l.Left), withInterval(m, l.Right)})
+	}
+	for _, x := range res.Contrasts {
+		v.Texts = append(v.Texts, x.Text)
+	}
+	for _, x := range res.Apart {
+		v.Apart = append(v.Apart, x.Session+": "+x.Because)
+	}
+}
+
+func valueWords(m step.Metric, v recovery.Value) string {
+	if math.IsNaN(float64(v.Center)) || v.N == 0 {
+		return "–"
+	}
+	return strconv.FormatFloat(m.Unit.FromBase(float64(v.Center)), 'f', m.Digits, 64)
+}
+
+func withInterval(m step.Metric, v recovery.Value) string {
+	text := valueWords(m, v)
+	if text == "–" || math.IsNaN(float64(v.Low+v.High)) {
+		return text
+	}
+	f := func(x recovery.Real) string {
+		return strings.Replace(strconv.FormatFloat(m.Unit.FromBase(float64(x)), 'f', m.Digits, 64), "-", "−", 1)
+	}
+	return fmt.Sprintf("%s (%s to %s)", f(v.Center), f(v.Low), f(v.High))
+}

@@ -1,0 +1,90 @@
+package web
+
+import (
+	"bufio"
+	"encoding/csv"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// headings are the bare column names of files that could not be read, so that
+// someone can say which is which. They are nil where the first file is not a
+// plain table, or the others have other names.
+func headings(in *intake) []seenColumn {
+	var first []string
+	for i := range in.files {
+		names := headingOf(in, i)
+		if names == nil || first != nil && strings.Join(names, "\n") != strings.Join(first, "\n") {
+			return nil
+		}
+		first = names
+	}
+	var out []seenColumn
+	for i, n := range first {
+		out = append(out, seenColumn{Name: n, Index: i + 1, Role: guess(n)})
+	}
+	return out
+}
+
+const (
+	// lookAt is how much of a file is looked at, bytes, and lookLines how many lines.
+	lookAt    = 64 << 10
+	lookLines = 60
+	// leastColumns is how many columns a table of motion has at least.
+	leastColumns = 3
+)
+
+func headingOf(in *intake, n int) []string {
+	f, err := in.root.Open(in.path(n))
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	scan := bufio.NewScanner(io.LimitReader(f, lookAt))
+	scan.Buffer(nil, lookAt)
+	for line := 0; scan.Scan() && line < lookLines; line++ {
+		text := strings.TrimPrefix(scan.Text(), "\ufeff")
+		for _, sep := range []rune{',', ';', '\t'} {
+			r := csv.NewReader(strings.NewReader(text))
+			r.Comma, r.LazyQuotes = sep, true
+			cells, err := r.Read()
+			if err == nil && len(cells) >= leastColumns && wordy(cells) {
+				return cells
+			}
+		}
+	}
+	return nil
+}
+
+// wordy tells a heading from a row of numbers.
+func wordy(cells []string) bool {
+	for i, c := range cells {
+		cells[i] = strings.TrimSpace(c)
+		if _, err := strconv.ParseFloat(cells[i], 64); err == nil || cells[i] == "" || len(cells[i]) > 60 {
+			return false
+		}
+	}
+	return true
+}
+
+var (
+	timeName = regexp.MustCompile(`(?i)^(t|time|zeit|epoc|stamp|elapsed)`)
+	accName  = regexp.MustCompile(`(?i)(^|[^a-z])a(cc|ccel|cceleration)?[ _.-]*([xyz])`)
+	gyrName  = regexp.MustCompile(`(?i)(^|[^a-z])(g|w|gyr|gyro|omega|rot|rate)[ _.-]*([xyz])`)
+)
+
+// guess is a first proposal for a column, to be corrected by hand.
+func guess(name string) string {
+	if m := accName.FindStringSubmatch(name); m != nil {
+		return "acc_" + strings.ToLower(m[3])
+	}
+	if m := gyrName.FindStringSubmatch(name); m != nil {
+		return "gyr_" + strings.ToLower(m[3])
+	}
+	if timeName.MatchString(name) {
+		return "time"
+	}
+	return ""
+}

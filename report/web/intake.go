@@ -1,0 +1,307 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"setdown/report/casebook"
+	"setdown/signal/recording"
+)
+
+// phase is how far an upload has come.
+type phase string
+
+// The phases in order. A failed upload can be read again with corrections.
+const (
+	phaseReading   phase = "reading"
+	phaseCheck     phase = "check"
+	phaseComputing phase = "computing"
+	phaseDone      phase = "done"
+)
+
+// file is one uploaded file. Its name stands in messages only: on the disk it
+// is called by its number.
+type file struct {
+	Name  string
+	Bytes int64
+	// Side is the side that was given, SideUnknown where the file decides.
+	Side recording.Side
+}
+
+// intake is one upload on its way to a session.
+type intake struct {
+	id   string
+	made time.Time
+	root *os.Root
+
+	// read and total are bytes, of which a bar is drawn.
+	read, total atomic.Int64
+
+	mu    sync.Mutex
+	files []file
+	phase phase
+	work  *work
+	// problems are errors by file name; "" is about all files.
+	problems []problem
+	seen     *seen
+	how      casebook.Reading
+	// caseID is the case that the session is meant for; "" while not chosen.
+	caseID string
+	done   string
+}
+
+// problem is an error beside the file that caused it.
+type problem struct{ File, Text, Hint string }
+
+// ID and Names are for templates.
+func (in *intake) ID() string { return in.id }
+
+// Names lists the files.
+func (in *intake) Names() string {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	var out []string
+	for _, f := range in.files {
+		out = append(out, f.Name)
+	}
+	return strings.Join(out, ", ")
+}
+
+// dir is the upload's folder.
+func (in *intake) dir() string { return incoming + "/" + in.id }
+
+// path is where the n-th file is, counted from 0.
+func (in *intake) path(n int) string { return fmt.Sprintf("%s/%d", in.dir(), n) }
+
+// sources are the files for reading; what is read counts as progress.
+func (in *intake) sources() []recording.Source {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	var out []recording.Source
+	for i, f := range in.files {
+		out = append(out, recording.Source{Name: f.Name, Side: f.Side,
+			Open:    func() (io.ReadCloser, error) { return in.open(i) },
+			Sibling: in.sibling})
+	}
+	return out
+}
+
+func (in *intake) open(n int) (io.ReadCloser, error) {
+	f, err := in.root.Open(in.path(n))
+	if err != nil {
+		return nil, err
+	}
+	return &counted{f, &in.read}, nil
+}
+
+// sibling finds a file of the same upload by its name.
+func (in *intake) sibling(name string) (io.ReadCloser, error) {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	for i, f := range in.files {
+		if f.Name == name {
+			return in.open(i)
+		}
+	}
+	return nil, fs.ErrNotExist
+}
+
+// counted counts what is read.
+type counted struct {
+	io.ReadCloser
+	n *atomic.Int64
+}
+
+func (c *counted) Read(p []byte) (int, error) {
+	n, err := c.ReadCloser.Read(p)
+	c.n.Add(int64(n))
+	return n, err
+}
+
+// percent is how far the present phase is: by bytes, and never quite at the
+// end, because some work remains after the last byte.
+func (in *intake) percent() int {
+	total := in.total.Load()
+	if total == 0 {
+		return 0
+	}
+	return int(min(97, 100*in.read.Load()/total))
+}
+
+// begin starts a phase whose work reads all files the given number of times.
+func (in *intake) begin(p phase, w *work, passes float64) {
+	sum := int64(0)
+	for _, f := range in.files {
+		sum += f.Bytes
+	}
+	in.read.Store(0)
+	in.total.Store(int64(float64(sum) * passes))
+	in.phase, in.work, in.problems = p, w, nil
+}
+
+// blame sorts an error to the file that caused it.
+func (in *intake) blame(err error) {
+	text, hint := explain(err)
+	p := problem{Text: text, Hint: hint}
+	var data *recording.Error
+	if errors.As(err, &data) {
+		for _, f := range in.files {
+			if f.Name == data.File || strings.HasPrefix(data.File, f.Name) {
+				p.File = f.Name
+			}
+		}
+	}
+	in.problems = append(in.problems, p)
+}
+
+// intakes holds the uploads that are no session yet.
+type intakes struct {
+	mu   sync.Mutex
+	most int
+	all  map[string]*intake
+}
+
+func newIntakes(most int) *intakes { return &intakes{most: most, all: map[string]*intake{}} }
+
+// keep is how long an upload waits for its person.
+const keep = 24 * time.Hour
+
+// add takes an upload in, unless there are too many that wait. Those nobody
+// came back for are dropped first.
+func (all *intakes) add(in *intake) error {
+	all.mu.Lock()
+	defer all.mu.Unlock()
+	for id, old := range all.all {
+		if in.made.Sub(old.made) > keep && old.idle() {
+			delete(all.all, id)
+			_ = in.root.RemoveAll(old.dir())
+		}
+	}
+	if len(all.all) >= all.most {
+		return bad("%d uploads wait already; finish or cancel one of them first", len(all.all))
+	}
+	all.all[in.id] = in
+	return nil
+}
+
+func (in *intake) idle() bool {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	return in.phase == phaseCheck || in.phase == phaseDone
+}
+
+func (all *intakes) get(id string) (*intake, error) {
+	all.mu.Lock()
+	defer all.mu.Unlock()
+	if in := all.all[id]; in != nil {
+		return in, nil
+	}
+	return nil, errGone
+}
+
+// waiting lists the uploads that wait for a person, newest first.
+func (all *intakes) waiting() []*intake {
+	all.mu.Lock()
+	defer all.mu.Unlock()
+	var out []*intake
+	for _, in := range all.all {
+		in.mu.Lock()
+		open := in.phase != phaseDone
+		in.mu.Unlock()
+		if open {
+			out = append(out, in)
+		}
+	}
+	return out
+}
+
+// drop forgets an upload and removes its files.
+func (all *intakes) drop(in *intake) {
+	all.mu.Lock()
+	delete(all.all, in.id)
+	all.mu.Unlock()
+	in.mu.Lock()
+	w := in.work
+	in.mu.Unlock()
+	if w != nil {
+		w.cancel()
+	}
+	_ = in.root.RemoveAll(in.dir()) // the folder is cleared at the next start at the latest
+}
+
+// longestName is how many characters of a file's name are kept.
+const longestName = 120
+
+// plainName makes a name from what a browser sent: no folders, no characters
+// that a screen cannot show, not too long.
+func plainName(raw string) string {
+	if i := strings.LastIndexAny(raw, `/\`); i >= 0 {
+		raw = raw[i+1:]
+	}
+	name := strings.Map(func(c rune) rune {
+		if c == utf8.RuneError || unicode.IsControl(c) || unicode.In(c, unicode.Cf) {
+			return -1
+		}
+		return c
+	}, filepath.Base(raw))
+	name = strings.TrimSpace(name)
+	if r := []rune(name); len(r) > longestName {
+		name = string(r[len(r)-longestName:])
+	}
+	if name == "" || name == "." || name == ".." {
+		return "file without a name"
+	}
+	return name
+}
+
+// read looks at an upload in its turn.
+func (s *Server) readLater(in *intake) {
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	w := s.queue.add(func(ctx context.Context) { s.readNow(ctx, in) })
+	in.begin(phaseReading, w, 1.05)
+}
+
+func (s *Server) readNow(ctx context.Context, in *intake) {
+	defer in.rescue(phaseCheck)
+	opt, err := optionsOf(in.how)
+	var v *recording.Inspection
+	if err == nil {
+		v, err = recording.Inspect(ctx, in.sources(), opt)
+	}
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	in.phase, in.seen = phaseCheck, nil
+	if err != nil {
+		in.blame(err)
+		return
+	}
+	in.seen = newSeen(ctx, v)
+	for _, p := range in.seen.failed {
+		in.blame(p)
+	}
+}
+
+// rescue leaves an upload usable when its work panicked.
+func (in *intake) rescue(back phase) {
+	p := recover()
+	if p == nil {
+		return
+	}
+	in.mu.Lock()
+	in.phase = back
+	in.problems = append(in.problems, problem{Text: "Something in setdown broke while it read these files. Nothing was kept."})
+	in.mu.Unlock()
+	panic(p)
+}

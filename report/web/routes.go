@@ -1,0 +1,64 @@
+package web
+
+import (
+	"net/http"
+)
+
+// page is a handler that may fail; the failure becomes a page.
+type page func(w http.ResponseWriter, r *http.Request) error
+
+// routes lists every address.
+func (s *Server) routes() http.Handler {
+	mux := http.NewServeMux()
+	add := func(pattern string, h page) {
+		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
+			if err := h(w, r); err != nil {
+				s.fail(w, r, err)
+			}
+		})
+	}
+	add("GET /{$}", s.start)
+	add("GET /static/{name}", s.static)
+	add("GET /help", s.help)
+	add("GET /settings", s.settings)
+	add("GET /login", s.loginForm)
+	add("POST /login", s.login)
+	add("POST /logout", s.logout)
+
+	add("POST /upload", s.upload)
+	add("GET /upload/{id}", s.intakePage)
+	add("GET /upload/{id}/state", s.intakeState)
+	add("POST /upload/{id}/read", s.intakeReread)
+	add("POST /upload/{id}/compute", s.intakeCompute)
+	add("POST /upload/{id}/cancel", s.intakeCancel)
+	add("POST /demo", s.demo)
+
+	add("GET /cases", s.cases)
+	add("POST /cases", s.caseNew)
+	add("POST /cases/import", s.caseImport)
+	add("GET /cases/{case}", s.review)
+	add("GET /cases/{case}/form", s.caseForm)
+	add("POST /cases/{case}/form", s.caseChange)
+	add("GET /cases/{case}/export", s.caseExport)
+	add("POST /cases/{case}/delete", s.caseDelete)
+	add("GET /cases/{case}/diary", s.diaryPage)
+	add("POST /cases/{case}/diary", s.diarySave)
+	add("POST /cases/{case}/diary/remove", s.diaryRemove)
+	add("POST /cases/{case}/exercise", s.exerciseSave)
+	add("POST /cases/{case}/release", s.releaseSave)
+	add("GET /cases/{case}/compare", s.compare)
+
+	const session = "/cases/{case}/sessions/{session}"
+	add("GET "+session, s.session)
+	add("GET "+session+"/session.json", s.sessionJSON)
+	add("GET "+session+"/steps.csv", s.stepsCSV)
+	add("GET "+session+"/report.html", s.reportHTML)
+	add("GET "+session+"/steps.json", s.stepsJSON)
+	add("GET "+session+"/steps", s.stepsTable)
+	add("GET "+session+"/signal.json", s.signalJSON)
+	add("POST "+session+"/leave", s.leaveOut)
+	add("POST "+session+"/undo", s.undo)
+	add("POST "+session+"/form", s.sessionChange)
+	add("POST "+session+"/delete", s.sessionDelete)
+	return mux
+}

@@ -1,0 +1,266 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"setdown/gait"
+	"setdown/gait/diary"
+	"setdown/report/casebook"
+	"setdown/signal/recording"
+	"setdown/signal/remark"
+	"setdown/signal/unit"
+)
+
+// seen is what the input check shows: what was found in the files, as text, and
+// what can be corrected.
+type seen struct {
+	Files   []seenFile
+	Remarks []seenRemark
+	// Columns can be corrected; nil where the files are laid out in different
+	// ways or in one that a mapping cannot say.
+	Columns []seenColumn
+	// Fixed says why the columns cannot be corrected here.
+	Fixed string
+	// Rate is the sampling rate in Hz that was given for files without time.
+	Rate float64
+	// Steps is the step rate of files without the motion of a foot.
+	Steps string
+	// Motion tells that there is a foot or shin whose steps can be measured.
+	Motion bool
+	// Day is the recording's own day, zero where the files do not tell.
+	Day   diary.Date
+	Start *time.Time
+
+	mapping *recording.Mapping
+	failed  []error
+}
+
+type seenRemark struct{ Level, Text string }
+
+// seenFile is one file.
+type seenFile struct {
+	Name, Written string
+	Sensors       []seenSensor
+}
+
+// seenSensor is one sensor of a file.
+type seenSensor struct {
+	Where, Length, Rate string
+	Side                recording.Side
+	Can, Cannot         []string
+	Advice              []string
+	// Bars is a small picture of the turning along the recording, each 0 to 15.
+	Bars []int
+}
+
+// seenColumn is one column with what it was read as.
+type seenColumn struct {
+	Name       string
+	Index      int // from 1
+	Role, Unit string
+	UnitFrom   string
+	Check      string
+}
+
+// roles are what a column can be corrected to, with the words people read.
+var roles = []struct{ Key, Label string }{
+	{"", "not used"}, {"time", "time"}, {"date", "date"}, {"counter", "sample counter"},
+	{"acc_x", "acceleration x"}, {"acc_y", "acceleration y"}, {"acc_z", "acceleration z"},
+	{"gyr_x", "turning rate x"}, {"gyr_y", "turning rate y"}, {"gyr_z", "turning rate z"},
+	{"cadence", "step rate"}, {"speed", "speed"},
+}
+
+// unitsOffered are the units that can be chosen; "" leaves it to the file.
+var unitsOffered = []unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, unit.Nanosecond,
+	unit.G, unit.MilliG, unit.MetrePerSecond2, unit.DegreePerSecond, unit.MilliDegPerSecond, unit.RadianPerSecond,
+	unit.PerMinute, unit.MetrePerSecond, unit.KilometrePerHour}
+
+func newSeen(ctx context.Context, v *recording.Inspection) *seen {
+	out := &seen{}
+	for i := range v.Files {
+		f := &v.Files[i]
+		out.Files = append(out.Files, out.file(f))
+	}
+	for _, t := range v.Set.Tracks {
+		foot := t.Site == recording.Foot || t.Site == recording.SiteUnknown || t.Site == recording.Shin
+		out.Motion = out.Motion || foot && t.HasAcc && t.HasGyr
+	}
+	if !out.Motion && len(out.failed) == 0 {
+		out.Steps = stepRateWords(ctx, v.Set)
+	}
+	for _, r := range v.Remarks.Sorted() {
+		if r.Level > remark.Note || len(out.Remarks) < 12 {
+			out.Remarks = append(out.Remarks, seenRemark{r.Level.String(), r.String()})
+		}
+	}
+	if !v.Set.Start.IsZero() {
+		start := v.Set.Start
+		out.Day, out.Start = diary.DateOf(start), &start
+	}
+	out.correctable(v.Files)
+	return out
+}
+
+// stepRateWords gives the step rate of watches and of sensors elsewhere.
+func stepRateWords(ctx context.Context, set *recording.Set) string {
+	res, err := gait.Cadence(ctx, set, seed)
+	if err != nil || len(res.Parts) == 0 {
+		return ""
+	}
+	c := res.Parts[0].Cadence
+	text := fmt.Sprintf("%.0f steps a minute, both feet", unit.PerMinute.FromBase(c.Center))
+	if c.HasInterval() {
+		text += fmt.Sprintf(" (95 %% interval %.0f to %.0f)", unit.PerMinute.FromBase(c.Low), unit.PerMinute.FromBase(c.High))
+	}
+	return text
+}
+
+func (s *seen) file(f *recording.FileView) seenFile {
+	var words []string
+	for _, w := range []string{f.Packing, f.Encoding, f.LineEnd + " line ends", f.Delimiter + "-separated", "decimal " + f.Decimal} {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	if f.Heading > 0 {
+		words = append(words, fmt.Sprintf("heading in line %d", f.Heading))
+	}
+	words = append(words, fmt.Sprintf("data from line %d", f.First))
+	out := seenFile{Name: f.Input.Name, Written: strings.Join(words, ", ")}
+	for i := range f.Tracks {
+		t := &f.Tracks[i]
+		if t.Err != nil {
+			s.failed = append(s.failed, t.Err)
+			continue
+		}
+		out.Sensors = append(out.Sensors, sensor(t))
+	}
+	if f.Cadence != nil {
+		out.Sensors = append(out.Sensors, seenSensor{Where: "watch, step rate only", Length: fmt.Sprintf("%d rows", len(f.Cadence.Time)),
+			Cannot: []string{"lowering: a watch export holds no motion of the foot"}})
+	}
+	return out
+}
+
+func sensor(v *recording.TrackView) seenSensor {
+	t := v.Track
+	out := seenSensor{Side: t.Side, Where: sensorWords(t), Length: lengthWords(v.Summary), Rate: fmt.Sprintf("%.4g samples a second", t.Rate)}
+	for _, u := range v.Uses {
+		switch {
+		case u.Possible && u.Because != "":
+			out.Can = append(out.Can, u.What+" ("+u.Because+")")
+		case u.Possible:
+			out.Can = append(out.Can, u.What)
+		default:
+			out.Cannot = append(out.Cannot, u.What+": "+u.Because)
+		}
+	}
+	for _, a := range v.Advice {
+		out.Advice = append(out.Advice, a.Text)
+	}
+	out.Bars = bars(v.Seconds)
+	return out
+}
+
+func sensorWords(t *recording.Track) string {
+	side := t.Side.String() + " side"
+	if t.Side == recording.SideUnknown {
+		side = "side not known"
+	} else if t.SideFrom != "" && t.SideFrom != "given" {
+		side += ", from the " + t.SideFrom
+	}
+	site := t.Site.String()
+	if t.Site == recording.SiteUnknown {
+		site = "place not known"
+	}
+	if !t.HasGyr {
+		site += ", accelerometer only"
+	}
+	return site + ", " + side
+}
+
+func lengthWords(s recording.Summary) string {
+	d := s.Duration()
+	text := fmt.Sprintf("%d min %02d s, %d samples", int(d)/60, int(d)%60, s.Samples)
+	if s.GapSeconds > 0 {
+		text += fmt.Sprintf(", %.1f s lost in gaps", s.GapSeconds)
+	}
+	return text
+}
+
+// barCount is how many bars the small picture has.
+const barCount = 60
+
+// bars thins the turning of each second to the largest of each stretch.
+func bars(in []recording.Second) []int {
+	n := min(barCount, len(in))
+	out := make([]int, n)
+	top := 0.0
+	value := func(s recording.Second) float64 { return max(0, s.GyrHigh) }
+	for _, s := range in {
+		top = max(top, value(s))
+	}
+	for k := range n {
+		for _, s := range in[k*len(in)/n : (k+1)*len(in)/n] {
+			if v := value(s); top > 0 {
+				out[k] = max(out[k], int(15*v/top+0.5))
+			}
+		}
+	}
+	return out
+}
+
+// correctable fills in the columns when one mapping can say how all files are
+// laid out.
+func (s *seen) correctable(files []recording.FileView) {
+	first := &files[0]
+	if first.Mapping == nil {
+		s.Fixed = "This layout cannot be corrected here; a file of columns on the command line can say more."
+		return
+	}
+	for i := range files {
+		f := &files[i]
+		if len(f.Columns) != len(first.Columns) {
+			s.Fixed = "The files have different columns and were read each in its own way. To correct columns or units, send files of one kind at a time."
+			return
+		}
+		for k := range f.Columns {
+			if f.Columns[k].Name != first.Columns[k].Name {
+				s.Fixed = "The files have different columns and were read each in its own way. To correct columns or units, send files of one kind at a time."
+				return
+			}
+		}
+	}
+	s.mapping = first.Mapping
+	for i, c := range first.Columns {
+		s.Columns = append(s.Columns, seenColumn{Name: c.Name, Index: i + 1, Role: c.Role, Unit: c.Unit, UnitFrom: c.UnitFrom, Check: checkOf(files, c.Name)})
+	}
+}
+
+// checkOf is how a column's unit was checked against physics.
+func checkOf(files []recording.FileView, name string) string {
+	for i := range files {
+		for _, t := range files[i].Tracks {
+			for _, c := range t.Track.Mapping {
+				if c.Name == name && c.Check != "" {
+					return c.Check
+				}
+			}
+		}
+	}
+	return ""
+}
+
+// optionsOf turns what is kept about reading into options.
+func optionsOf(how casebook.Reading) (recording.Options, error) {
+	opt := recording.Options{Rate: how.Rate}
+	if how.Columns == "" {
+		return opt, nil
+	}
+	m, err := recording.ParseMapping("columns", strings.NewReader(how.Columns))
+	opt.Mapping = m
+	return opt, err
+}
