@@ -12,6 +12,7 @@ import (
 	"setdown/gait/cadence"
 	"setdown/gait/estimate"
 	"setdown/gait/event"
+	"setdown/gait/step"
 	"setdown/signal/recording"
 	"setdown/signal/remark"
 )
@@ -119,9 +120,22 @@ func trackCadence(ctx context.Context, t *recording.Track, cfg estimate.Config, 
 	if err != nil {
 		return nil, err
 	}
-	r := cadence.Summarise(cadence.Find(reducer.Spans(), t.Site), cfg)
+	rhythm := cadence.Find(reducer.Spans(), t.Site)
+	steps, sum := contactsOf(ctx, t)
+	times, gaits := stepTimes(steps, func(step.Step) bool { return true })
+	rhythm.TakeGaits(times, gaits)
+	r := cadence.Summarise(rhythm, cfg)
 	r.From = "rhythm of the motion"
-	checkContacts(ctx, t, cfg, rs, &r)
+	if r.Cadence.N == 0 && len(times) > 0 {
+		r = cadence.Summarise(cadence.FromContacts(times, gaits, sum.Begin, sum.End), cfg)
+		r.From = fmt.Sprintf("contacts of the %s, two steps each", t.Site)
+	}
+	times, gaits = stepTimes(steps, func(s step.Step) bool { return s.Used })
+	c := cadence.Summarise(cadence.FromContacts(times, gaits, sum.Begin, sum.End), cfg)
+	if math.Abs(c.Cadence.Center/r.Cadence.Center-1) > disagree {
+		rs.Add(remark.Doubt, "cadence-disagrees", remark.In(t.Label),
+			"the %s gives %.1f steps a minute, the contacts of the %s that are fit for use %.1f", r.From, 60*r.Cadence.Center, t.Site, 60*c.Cadence.Center)
+	}
 	r.Label, r.Side, r.Site = t.Label, t.Side, t.Site
 	if r.Cadence.N == 0 {
 		return nil, noCadence(t.Label, "no steps found: nothing repeats itself as walking or running does")
@@ -129,31 +143,25 @@ func trackCadence(ctx context.Context, t *recording.Track, cfg estimate.Config, 
 	return &r, nil
 }
 
-// checkContacts counts the contacts of a foot or shin too. They are remarked
-// where they tell another cadence, and stand in where there is no rhythm.
-func checkContacts(ctx context.Context, t *recording.Track, cfg estimate.Config, rs *remark.List, r *cadence.Result) {
+// contactsOf finds the contacts of a foot or shin; none on other places,
+// without a gyroscope, or where the sensor shows none.
+func contactsOf(ctx context.Context, t *recording.Track) ([]step.Step, recording.Summary) {
 	if t.Site != recording.Foot && t.Site != recording.Shin || !t.HasAcc || !t.HasGyr {
-		return
+		return nil, recording.Summary{}
 	}
 	res, err := readTrack(ctx, t, Settings{}, newCouncil(1), 0)
 	if err != nil {
-		return
+		return nil, recording.Summary{}
 	}
-	var times []float64
-	var gaits []event.Gait
-	for _, s := range res.steps {
-		if s.Used || r.Cadence.N == 0 {
+	return res.steps, res.summary
+}
+
+// stepTimes are the initial contacts and the gaits of the steps that are wanted.
+func stepTimes(steps []step.Step, wanted func(step.Step) bool) (times []float64, gaits []event.Gait) {
+	for _, s := range steps {
+		if wanted(s) {
 			times, gaits = append(times, s.InitialContact), append(gaits, s.Gait)
 		}
 	}
-	c := cadence.Summarise(cadence.FromContacts(times, gaits, res.summary.Begin, res.summary.End), cfg)
-	switch {
-	case c.Cadence.N == 0:
-	case r.Cadence.N == 0:
-		*r = c
-		r.From = fmt.Sprintf("contacts of the %s, two steps each", t.Site)
-	case math.Abs(c.Cadence.Center/r.Cadence.Center-1) > disagree:
-		rs.Add(remark.Doubt, "cadence-disagrees", remark.In(t.Label),
-			"the rhythm of the motion gives %.1f steps a minute, the contacts of the %s %.1f: the rhythm is reported", 60*r.Cadence.Center, t.Site, 60*c.Cadence.Center)
-	}
+	return times, gaits
 }

@@ -186,7 +186,9 @@ func (c *chain) next(pattern [][]float64, at, stride, length float64) mark {
 	}
 	d := float64(best - span)
 	fit := fits[best] + distrust*(d/float64(span))*(d/float64(span))
-	if fit < sound || best == 0 || best == 2*span {
+	// A best place beside one that cannot be judged is no top: the true one may
+	// lie beyond the border.
+	if !(fit >= sound) || best == 0 || best == 2*span || math.IsInf(fits[best-1], -1) || math.IsInf(fits[best+1], -1) {
 		return mark{expected, math.Min(fit, sound/2)}
 	}
 	offset, _ := filter.PeakOffset(fits[best-1], fits[best], fits[best+1])
@@ -228,21 +230,23 @@ func value(x []float64, i float64) float64 {
 // lies beyond the stretch is left out; with less than half a stride there is
 // no fit.
 func (c *chain) fit(pattern [][]float64, at, length float64) float64 {
-	first := int(math.Round(at - length/2))
+	begin := at - length/2
+	first := int(math.Floor(begin))
+	part := begin - float64(first)
 	n := len(pattern[0])
-	lo, hi := max(0, -first), min(n, len(c.channels[0])-first)
+	lo, hi := max(0, -first), min(n, len(c.channels[0])-1-first)
 	if hi-lo < n/2 {
-		return -1
+		return math.Inf(-1)
 	}
 	var cross, one, two float64
-	frac := at - length/2 - float64(first)
+	m := float64(hi - lo)
 	for k, x := range c.channels {
 		var sx, sp, sxx, spp, sxp float64
-		for i := lo; i < hi; i++ {
-			v, p := value(x, float64(first+i)+frac), pattern[k][i]
+		y := x[first+lo : first+hi+1]
+		for i, p := range pattern[k][lo:hi] {
+			v := y[i] + part*(y[i+1]-y[i])
 			sx, sp, sxx, spp, sxp = sx+v, sp+p, sxx+v*v, spp+p*p, sxp+v*p
 		}
-		m := float64(hi - lo)
 		cross += sxp - sx*sp/m
 		one += sxx - sx*sx/m
 		two += spp - sp*sp/m

@@ -60,3 +60,23 @@ func boutOf(contacts []float64, gaits []event.Gait) Bout {
 	b.To = contacts[n-1] + b.Strides[n-2].Duration
 	return b
 }
+
+// TakeGaits gives each stride the gait of the contact nearest to its middle, if
+// that has one and is not further away than the stride is long: contacts tell
+// walking from running by the time on the ground, the rhythm only by force and
+// rest. contacts are s, in time order.
+func (r *Rhythm) TakeGaits(contacts []float64, gaits []event.Gait) {
+	for _, b := range r.Bouts {
+		for i := range b.Strides {
+			s := &b.Strides[i]
+			middle := s.Start + s.Duration/2
+			k, _ := slices.BinarySearch(contacts, middle)
+			if k == len(contacts) || k > 0 && middle-contacts[k-1] < contacts[k]-middle {
+				k--
+			}
+			if k >= 0 && gaits[k] != event.GaitUnknown && math.Abs(contacts[k]-middle) < s.Duration {
+				s.Gait = gaits[k]
+			}
+		}
+	}
+}
