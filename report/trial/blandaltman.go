@@ -106,7 +106,7 @@ func ends(means []float64) (low, high float64) {
 
 // style gives the plot the page's type and colours.
 func style(pl *plot.Plot) {
-	pl.BackgroundColor = color.Transparent
+	pl.BackgroundColor = nil // the page shows through; vgsvg cannot write a transparent colour
 	for _, ax := range []*plot.Axis{&pl.X, &pl.Y} {
 		ax.Label.TextStyle.Font = font.Font{Typeface: "Liberation", Variant: "Sans", Size: 9}
 		ax.Tick.Label.Font = font.Font{Typeface: "Liberation", Variant: "Sans", Size: 8}
@@ -160,7 +160,7 @@ func (a *Agreement) finish(p Pair, pl *plot.Plot) (drawn, error) {
 	title := strings.TrimSpace(fmt.Sprintf("%s, %s %s", a.Metric.Label, a.Side, a.Condition))
 	caption := fmt.Sprintf("%s − %s, %d people: mean difference %s, limits of agreement %s and %s.",
 		p.Second, p.First, len(p.Means), spoken(p.Mean, digits), spoken(p.Lower, digits), spoken(p.Upper, digits))
-	head := fmt.Sprintf(`<svg viewBox="0 0 %d %d" xmlns="http://www.w3.org/2000/svg" role="img" aria-label="%s">`,
+	head := fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="%s">`,
 		plotWidth, plotHeight, html.EscapeString(title+": "+caption))
 	svg := tones.Replace(xmlHead.ReplaceAllString(b.String(), head))
 	svg = strings.ReplaceAll(svg, "font-family:Liberation", "font-family:system-ui,Liberation")
