@@ -38,9 +38,9 @@ func on(t *recording.Track, side recording.Side) *recording.Track {
 	return recording.NewTrack(c, t.Read)
 }
 
-// trials are two-foot recordings: the model's running and walking, and an open
+// mountingTrials are two-foot recordings: the model's running and walking, and an open
 // treadmill walk where it is there.
-func trials(t *testing.T) map[string]*recording.Set {
+func mountingTrials(t *testing.T) map[string]*recording.Set {
 	out := map[string]*recording.Set{}
 	for _, g := range []event.Gait{event.Running, event.Walking} {
 		s := simulate.Defaults(g)
@@ -67,7 +67,7 @@ func analyzeSet(t *testing.T, tracks ...*recording.Track) *Result {
 // value by more than 0.1 %.
 func TestAnyMountingGivesTheSameNumbers(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 11))
-	for name, set := range trials(t) {
+	for name, set := range mountingTrials(t) {
 		want := analyzeSet(t, set.Tracks[0], set.Tracks[1])
 		for range 4 {
 			q := orient.Quaternion{W: rng.NormFloat64(), X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}.Unit()
@@ -98,7 +98,7 @@ func sameStep(t *testing.T, name string, a, b *step.Step) {
 }
 
 func TestSwappingSidesMirrorsEveryResult(t *testing.T) {
-	for name, set := range trials(t) {
+	for name, set := range mountingTrials(t) {
 		l, r := set.Tracks[0], set.Tracks[1]
 		a := analyzeSet(t, on(l, recording.Left), on(r, recording.Right))
 		b := analyzeSet(t, on(r, recording.Left), on(l, recording.Right))
