@@ -107,7 +107,12 @@ func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *caseboo
 
 // apply puts the flags that were given into the entry.
 func (f *diaryFlags) apply(flags *pflag.FlagSet, e *diary.Entry) error {
-	e.Run = !f.noRun
+	switch {
+	case flags.Changed("no-run"):
+		e.Run = !f.noRun
+	case *e == (diary.Entry{ID: e.ID, Date: e.Date}):
+		e.Run = true // a new page is a run unless it is said otherwise
+	}
 	scores := map[string]*diary.Score{"during": &e.During, "after": &e.After, "morning": &e.Morning, "stiffness": &e.Stiffness}
 	for flag, v := range map[string]int{"during": f.during, "after": f.after, "morning": f.morning, "stiffness": f.stiffness} {
 		if flags.Changed(flag) {
