@@ -197,6 +197,9 @@ func heelContact(w *Window, c *Contact, l lobe) bool {
 			return false
 		}
 	}
+	if voided(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate) {
+		return true // what was lost may have been the impact
+	}
 	before := strongest(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate)
 	after := strongest(w, l.rise+impactAfter*w.Rate, float64(c.Flat))
 	return before >= heelShare*after
@@ -242,6 +245,17 @@ func jerk(w *Window, i int) float64 {
 	}
 	x, y, z := w.Acc[0][i+1]-w.Acc[0][i], w.Acc[1][i+1]-w.Acc[1][i], w.Acc[2][i+1]-w.Acc[2][i]
 	return math.Sqrt(x*x + y*y + z*z)
+}
+
+// voided tells whether an acceleration between two fractional samples is
+// voided.
+func voided(w *Window, from, to float64) bool {
+	for i := max(0, int(from)); i <= min(w.Len()-1, int(to)+1); i++ {
+		if w.Void[i]&recording.VoidAcc != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // strongest is the largest jerk between two fractional samples.

@@ -28,7 +28,7 @@ const (
 	leastRate  = 1.0
 	// shareSwing and shareRate are the smallest swing as shares of the person's
 	// usual one.
-	shareSwing = 0.25
+	shareSwing = 0.18
 	shareRate  = 0.20
 	// spent and again are shares of the fastest rate: below spent the toe-up
 	// turn has died down, above again it has come back (many walkers turn up in

@@ -1,6 +1,7 @@
 package orient
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -172,15 +173,7 @@ func (s *aligner) stances() []int {
 		}
 		all = append(all, candidate{i, s.turn[i]/alignQuiet + off/alignGravity})
 	}
-	slices.SortStableFunc(all, func(a, b candidate) int {
-		switch {
-		case a.cost < b.cost:
-			return -1
-		case a.cost > b.cost:
-			return 1
-		}
-		return a.i - b.i
-	})
+	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
 	if len(all) > 0 {
 		calm := all[len(all)/4].cost
 		all = all[:max(1, sort.Search(len(all), func(k int) bool { return all[k].cost > alignUnrest*calm }))]
@@ -235,32 +228,15 @@ func strongNear(turn []float64, strong float64, near int) (before, after []bool)
 }
 
 // up returns the direction of gravity's reaction at the stances and the median
-// angle of the single stances to it. It starts from the component-wise median
-// and keeps the half that lies nearest.
+// angle of the single stances to it: the mean of the half that lies nearest to
+// the geometric median. Neither depends on how the sensor's axes point.
 func (s *aligner) up(stances []int) (up [3]float64, spread float64) {
 	dirs := make([][3]float64, len(stances))
 	for j, i := range stances {
 		dirs[j] = unitVec(s.at(s.as, i))
 	}
-	var m [3]float64
-	for k := range 3 {
-		col := make([]float64, len(dirs))
-		for j := range dirs {
-			col[j] = dirs[j][k]
-		}
-		slices.Sort(col)
-		m[k] = col[len(col)/2]
-	}
-	up = unitVec(m)
-	slices.SortStableFunc(dirs, func(a, b [3]float64) int {
-		switch da, db := dot3(a, up), dot3(b, up); {
-		case da > db:
-			return -1
-		case da < db:
-			return 1
-		}
-		return 0
-	})
+	up = unitVec(geometricMedian(dirs))
+	slices.SortStableFunc(dirs, func(a, b [3]float64) int { return cmp.Compare(dot3(b, up), dot3(a, up)) })
 	var sum [3]float64
 	for _, d := range dirs[:(len(dirs)+1)/2] {
 		sum = add3(sum, d)
@@ -272,6 +248,29 @@ func (s *aligner) up(stances []int) (up [3]float64, spread float64) {
 	}
 	slices.Sort(angles)
 	return up, angles[len(angles)/2]
+}
+
+// medianSteps is how many steps of Weiszfeld's iteration are made.
+const medianSteps = 40
+
+// geometricMedian returns the point with the least sum of distances to x
+// (Weiszfeld 1937, Tohoku Math. J. 43, 355–386; from memory), found from the
+// mean by a fixed number of steps.
+func geometricMedian(x [][3]float64) [3]float64 {
+	var m [3]float64
+	for _, v := range x {
+		m = add3(m, scale3(v, 1/float64(len(x))))
+	}
+	for range medianSteps {
+		var sum [3]float64
+		weight := 0.0
+		for _, v := range x {
+			w := 1 / math.Max(1e-6, norm3(sub3(v, m)))
+			sum, weight = add3(sum, scale3(v, w)), weight+w
+		}
+		m = scale3(sum, 1/weight)
+	}
+	return m
 }
 
 // axis returns the principal axis of the slow angular rate: at right angles to
