@@ -13,6 +13,8 @@ func commands(c *console) []*cobra.Command {
 		newAnalyzeCommand(c),
 		newCadenceCommand(c),
 		newCaseCommand(c, time.Now, caseAnalyze),
+		newBatchCommand(c),
+		newReliabilityCommand(c),
 		newServeCommand(c),
 		newDemoCommand(c),
 		newSimulateCommand(c),

@@ -64,16 +64,6 @@ func Sheets() []Sheet {
 	}
 }
 
-// sheet returns the table with the name.
-func sheet(name string) Sheet {
-	for _, s := range Sheets() {
-		if s.Name == name {
-			return s
-		}
-	}
-	panic("trial: no table " + name)
-}
-
 // keyColumns stand first in every table.
 func keyColumns() []Column {
 	return []Column{

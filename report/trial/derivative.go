@@ -25,8 +25,6 @@ type derivative struct {
 	file *os.File
 	buf  *bufio.Writer
 	name string // of the file being written, without ending
-	// subjects are those with a result, in order.
-	subjects []string
 }
 
 // newDerivative begins the data set in dir.
@@ -37,22 +35,24 @@ func newDerivative(dir string, plan *Plan, set written) (*derivative, error) {
 	}
 	description := map[string]any{
 		"Name": "Steps found by setdown", "BIDSVersion": bidsVersion, "DatasetType": "derivative",
-		"GeneratedBy":    []map[string]string{{"Name": "setdown", "Version": set.Version, "Description": "Method " + set.Method + ", seed " + strconv.FormatUint(set.Seed, 10)}},
-		"SourceDatasets": []map[string]string{{"URL": "../.."}},
+		"GeneratedBy": []map[string]string{{"Name": "setdown", "Version": set.Version, "Description": "Method " + set.Method + ", seed " + strconv.FormatUint(set.Seed, 10)}},
 	}
-	readme := "Steps of each recording as events: onset is initial contact, duration is contact time.\nColumns are described in the JSON file beside each table.\n"
+	readme := "Steps of each recording as events: onset is initial contact, duration is contact time, one row a step of\n" +
+		"either foot in time order. The columns are those of steps.csv and are described, with their units, in the JSON\n" +
+		"file beside each table. How the steps were found, with every setting and source, is in methods.md, and which\n" +
+		"recordings to distrust in quality.html, in the folder that holds this one.\n"
 	subjects := map[string]bool{}
-	table := "participant_id\n"
+	participants := "participant_id\n"
 	for i := range plan.Items {
 		if s := plan.Items[i].Subject; !subjects[s] {
 			subjects[s] = true
-			table += s + "\n"
+			participants += s + "\n"
 		}
 	}
 	return d, errors.Join(
 		writeJSON(filepath.Join(d.dir, "dataset_description.json"), description),
 		writeWhole(filepath.Join(d.dir, "README"), []byte(readme)),
-		writeWhole(filepath.Join(d.dir, "participants.tsv"), []byte(table)))
+		writeWhole(filepath.Join(d.dir, "participants.tsv"), []byte(participants)))
 }
 
 // stem is the path, below the data set, of a recording's files without suffix.
@@ -73,12 +73,9 @@ func (d *derivative) start(r *result) error {
 		return err
 	}
 	d.buf = bufio.NewWriter(d.file)
-	_, err = d.buf.WriteString("onset\tduration\ttrial_type\t" + strings.Join(stepFields(), "\t") + "\n")
+	_, err = d.buf.WriteString("onset\tduration\ttrial_type\t" + strings.Join(table.Columns(), "\t") + "\n")
 	return err
 }
-
-// stepFields are the columns of steps.csv that follow the three first.
-func stepFields() []string { return table.Columns() }
 
 // step writes one step, a row of steps.csv.
 func (d *derivative) step(r *result, row []string) error {

@@ -31,9 +31,6 @@ type sheetWriter struct {
 	parFile *os.File
 	par     *parquet.GenericWriter[any]
 	rows    []parquet.Row
-	n       int
-	// texts holds the bytes of the texts of the rows at hand, unguarded.
-	texts map[string]string
 }
 
 // newSheetWriter creates NAME.csv and NAME.parquet in dir.
@@ -85,7 +82,6 @@ func (w *sheetWriter) write(cells []string) error {
 		return err
 	}
 	w.rows = append(w.rows, row)
-	w.n++
 	if len(w.rows) == rowsAtOnce {
 		return w.flush()
 	}
