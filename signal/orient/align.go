@@ -52,19 +52,21 @@ type Alignment struct {
 // The constants of Align. Times in s, rates in rad/s. All are own choices;
 // they were set on simulated recordings and on the open walking recordings.
 const (
-	alignSmooth    = 0.06 // box width for acceleration and rate
-	alignAxisBox   = 0.10 // box width for the principal axis: straps ring at 10–15 Hz
-	alignApart     = 0.35 // least time between two stances
-	alignNear      = 1.5  // a stance has strong turning within this time
-	alignStrong    = 2.0  // "strong turning", rad/s
-	alignQuiet     = 2.5  // most |rate| of a stance, rad/s
-	alignGravity   = 0.5  // most |a|/g − 1 of a stance
-	alignUnrest    = 2.5  // most unrest of a stance, as a multiple of the calm quarter's
-	alignStill     = 0.06 // most |rate| of standing still after removing a bias, rad/s
-	alignStillTime = 1.0  // standing still lasts at least this long
-	alignVotes     = 0.7  // share of votes for a decision without doubt
-	alignMaxStride = 2.0  // longest stance-to-stance time that is integrated
-	alignTravel    = 0.15 // least travel of a stride, m, that has a direction
+	alignSmooth    = 0.06  // box width for acceleration and rate; halved where no stance shows
+	alignSmoothest = 0.012 // and not beyond this
+	alignAxisBox   = 0.10  // box width for the principal axis: straps ring at 10–15 Hz
+	alignFewest    = 3     // stances that are worth a shorter box
+	alignApart     = 0.35  // least time between two stances
+	alignNear      = 1.5   // a stance has strong turning within this time
+	alignStrong    = 2.0   // "strong turning", rad/s
+	alignQuiet     = 2.5   // most |rate| of a stance, rad/s
+	alignGravity   = 0.5   // most |a|/g − 1 of a stance
+	alignUnrest    = 2.5   // most unrest of a stance, as a multiple of the calm quarter's
+	alignStill     = 0.06  // most |rate| of standing still after removing a bias, rad/s
+	alignStillTime = 1.0   // standing still lasts at least this long
+	alignVotes     = 0.7   // share of votes for a decision without doubt
+	alignMaxStride = 2.0   // longest stance-to-stance time that is integrated
+	alignTravel    = 0.15  // least travel of a stride, m, that has a direction
 )
 
 // ErrNoStance means that no moment was found at which the segment rested on
@@ -93,8 +95,14 @@ func Align(part Part, rate float64, acc, gyr [3][]float64) (Alignment, error) {
 			panic("orient: Align needs slices of one length")
 		}
 	}
-	s := newAligner(rate, acc, gyr)
+	smooth := alignSmooth
+	s := newAligner(rate, acc, gyr, smooth)
 	stances := s.stances()
+	for len(stances) < alignFewest && smooth > alignSmoothest {
+		smooth /= 2
+		s = newAligner(rate, acc, gyr, smooth)
+		stances = s.stances()
+	}
 	if len(stances) == 0 {
 		return Alignment{}, ErrNoStance
 	}
@@ -136,9 +144,9 @@ type aligner struct {
 	turn     []float64    // |smoothed rate|
 }
 
-func newAligner(rate float64, acc, gyr [3][]float64) *aligner {
+func newAligner(rate float64, acc, gyr [3][]float64, smooth float64) *aligner {
 	s := &aligner{rate: rate, acc: acc, gyr: gyr}
-	w := s.samples(alignSmooth)
+	w := s.samples(smooth)
 	for k := range 3 {
 		s.as[k], s.gs[k] = boxMean(acc[k], w), boxMean(gyr[k], w)
 	}
