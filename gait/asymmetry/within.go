@@ -17,12 +17,15 @@ import (
 // measure and each side that has values in both thirds.
 //
 // Changes has one entry, of the primary measure: the minute at which one side
-// began to change. It is looked for in the difference of the feet, stride by
-// stride, because what the feet share (speed, surface, slope) cancels there. A
-// second measure would be a second chance of a false alarm. A change is named
-// from the measure's floor on, because feet wander by themselves: without a
-// least size the search finds something in a third of the runs whose sides
-// wander over some minutes.
+// began to change. It is looked for in the logarithm of the feet's ratio, stride
+// by stride, because what the feet share (speed, surface, slope) cancels there
+// and a side that loses control gains a share of its rate for each share of
+// control lost; and at like landing, because a step that lands flatter lowers
+// more slowly whatever the control, and the strike angle wanders more than
+// anything else. A second measure would be a second chance of a false alarm. A
+// change is named from the measure's floor on, because feet wander by
+// themselves: without a least size the search finds something in a third of the
+// runs whose sides wander over some minutes.
 func Within(r *Result, steps []step.Step, set Settings) {
 	if r == nil || len(r.Comparisons) == 0 {
 		return
@@ -76,14 +79,15 @@ func change(steps []step.Step, first, second recording.Side, begin float64, set 
 		return c
 	}
 	a, b := session.Values(steps, first, m), session.Values(steps, second, m)
-	least := m.Floor((estimate.Median(a.Values) + estimate.Median(b.Values)) / 2)
+	mean := (estimate.Median(a.Values) + estimate.Median(b.Values)) / 2
+	floor := m.Floor(mean)
 	if own, ok := set.Floors[m.Key]; ok {
-		least = own
+		floor = own
 	}
-	d := rising(estimate.PairDifferences(a, b))
-	found := estimate.FindChange(d, least, set.Estimate)
+	d := rising(estimate.PairDifferences(atLikeLanding(steps, first, m), atLikeLanding(steps, second, m)))
+	found := estimate.FindChange(d, math.Log1p(floor/mean), set.Estimate)
 	if !found.Found {
-		c.Because = notFound(m, found, least)
+		c.Because = notFound(m, found, floor)
 		return c
 	}
 	c.Found = true
@@ -92,6 +96,54 @@ func change(steps []step.Step, first, second recording.Side, begin float64, set 
 	c.Low, c.High = math.Max(0, minutes(found.Low, begin)), math.Min(end, minutes(found.High, begin))
 	c.Side, c.Because = changedSide(m, a, b, first, second, found)
 	return c
+}
+
+// alikeSteps is over how many neighbouring steps of a side the effect of the
+// strike angle is taken: among few, control does not change. Own choice.
+const alikeSteps = 25
+
+// atLikeLanding returns the logarithms of a positive lowering measure of one
+// side, each less what the step's strike angle makes: the slope of the logarithm
+// on the angle within groups of neighbouring steps, times the angle. The slope
+// is 0 where the angles do not vary.
+func atLikeLanding(steps []step.Step, side recording.Side, m step.Metric) estimate.Series {
+	var out estimate.Series
+	var angles []float64
+	for i := range steps {
+		s := &steps[i]
+		if v := m.Value(s); s.Side == side && s.Used && v > 0 {
+			out.Times, out.Values = append(out.Times, s.InitialContact), append(out.Values, math.Log(v))
+			angles = append(angles, s.StrikeAngle)
+		}
+	}
+	slope := slopeAmongNeighbours(angles, out.Values)
+	for i, angle := range angles {
+		if !math.IsNaN(angle) {
+			out.Values[i] -= slope * angle
+		}
+	}
+	return out
+}
+
+// slopeAmongNeighbours is the least-squares slope of y on x within groups of
+// alikeSteps values.
+func slopeAmongNeighbours(x, y []float64) float64 {
+	product, square := 0.0, 0.0
+	for from := 0; from < len(x); from += alikeSteps {
+		to := min(from+alikeSteps, len(x))
+		mx, my := estimate.Mean(x[from:to]), estimate.Mean(y[from:to])
+		if math.IsNaN(mx) {
+			continue
+		}
+		for i := from; i < to; i++ {
+			product += (x[i] - mx) * (y[i] - my)
+			square += (x[i] - mx) * (x[i] - mx)
+		}
+	}
+	if square == 0 {
+		return 0
+	}
+	return product / square
 }
 
 // rising turns the sign of the differences so that they rise over the run: the
@@ -112,7 +164,7 @@ func notFound(m step.Metric, f estimate.Change, least float64) string {
 	if math.IsNaN(f.P) {
 		return f.Method
 	}
-	return fmt.Sprintf("no change between the feet of at least %s was shown (P %.2g; %s)", show(m, least), f.P, f.Method)
+	return fmt.Sprintf("no change between the feet of at least %s at like landing was shown (P %.2g; %s)", show(m, least), f.P, f.Method)
 }
 
 // changedSide tells which side's own level moved more from before the change
@@ -124,7 +176,7 @@ func changedSide(m step.Metric, a, b estimate.Series, first, second recording.Si
 	if math.Abs(toB-fromB) > math.Abs(toA-fromA) {
 		side = second
 	}
-	return side, fmt.Sprintf("medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
+	return side, fmt.Sprintf("at like landing; medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
 		first, show(m, fromA), show(m, toA), second, show(m, fromB), show(m, toB), f.P, f.Method)
 }
 

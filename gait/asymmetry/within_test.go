@@ -173,3 +173,30 @@ func TestSteadyRunsAreLeftAlone(t *testing.T) {
 	}
 	require.LessOrEqual(t, found, runs/20)
 }
+
+// A flatter landing from some minute on slows the lowering without any change of
+// control: at like landing nothing is left of it.
+func TestAFlatterLandingIsNoChangeOfControl(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	steps := aRun{minutes: 20, seed: 9}.steps()
+	for i := range steps {
+		s := &steps[i]
+		angle := 14.0
+		if s.Side == recording.Left && s.InitialContact > startAt+600 {
+			angle = 10
+		}
+		angle += 1.5 * r.NormFloat64()
+		s.StrikeAngle = angle * math.Pi / 180
+		s.PeakLoweringRate *= angle / 14
+	}
+	require.False(t, within(steps, InjuredLeft).Changes[0].Found)
+	for i := range steps {
+		if s := &steps[i]; s.Side == recording.Left && s.InitialContact > startAt+600 {
+			s.PeakLoweringRate *= 1.4
+		}
+	}
+	c := within(steps, InjuredLeft).Changes[0]
+	require.True(t, c.Found, c.Because)
+	require.InDelta(t, 10, c.Minute, 1)
+	require.Equal(t, recording.Left, c.Side)
+}
