@@ -84,7 +84,8 @@ func change(steps []step.Step, first, second recording.Side, begin float64, set 
 	if own, ok := set.Floors[m.Key]; ok {
 		floor = own
 	}
-	d := rising(estimate.PairDifferences(atLikeLanding(steps, first, m), atLikeLanding(steps, second, m)))
+	like, other := atLikeLanding(steps, first, m), atLikeLanding(steps, second, m)
+	d := rising(estimate.PairDifferences(like, other))
 	found := estimate.FindChange(d, math.Log1p(floor/mean), set.Estimate)
 	if !found.Found {
 		c.Because = notFound(m, found, floor)
@@ -94,7 +95,10 @@ func change(steps []step.Step, first, second recording.Side, begin float64, set 
 	end := minutes(d.Times[len(d.Times)-1], begin)
 	c.Minute = minutes(found.At, begin)
 	c.Low, c.High = math.Max(0, minutes(found.Low, begin)), math.Min(end, minutes(found.High, begin))
-	c.Side, c.Because = changedSide(m, a, b, first, second, found)
+	if moved(other, found.At) > moved(like, found.At) {
+		c.Side = second
+	}
+	c.Because = beforeAndAfter(m, a, b, first, second, found)
 	return c
 }
 
@@ -167,16 +171,17 @@ func notFound(m step.Metric, f estimate.Change, least float64) string {
 	return fmt.Sprintf("no change between the feet of at least %s at like landing was shown (P %.2g; %s)", show(m, least), f.P, f.Method)
 }
 
-// changedSide tells which side's own level moved more from before the change
-// to the end of the run, and says by how much both did.
-func changedSide(m step.Metric, a, b estimate.Series, first, second recording.Side, f estimate.Change) (recording.Side, string) {
+// moved is by how much a side's own level moved from before a time to the end.
+func moved(s estimate.Series, at float64) float64 {
+	from, to := levels(s, at)
+	return math.Abs(to - from)
+}
+
+// beforeAndAfter says what both sides did, as measured.
+func beforeAndAfter(m step.Metric, a, b estimate.Series, first, second recording.Side, f estimate.Change) string {
 	fromA, toA := levels(a, f.At)
 	fromB, toB := levels(b, f.At)
-	side := first
-	if math.Abs(toB-fromB) > math.Abs(toA-fromA) {
-		side = second
-	}
-	return side, fmt.Sprintf("at like landing; medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
+	return fmt.Sprintf("at like landing; medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
 		first, show(m, fromA), show(m, toA), second, show(m, fromB), show(m, toB), f.P, f.Method)
 }
 
