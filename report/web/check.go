@@ -129,7 +129,7 @@ func (v *checkView) fill(in *intake) {
 	if in.seen != nil && !in.seen.Day.IsZero() && !in.seen.Day.After(v.Today) {
 		v.Day = in.seen.Day
 	}
-	v.Swap = len(in.files) > 1
+	v.Swap = len(in.files) > 1 || in.wide()
 	v.columns(in)
 }
 
@@ -207,6 +207,8 @@ func (s *Server) intakeReread(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return formError(err)
 	}
+	in.mu.Lock()
+	defer in.mu.Unlock()
 	if err := in.correct(r); err != nil {
 		return err
 	}
@@ -214,10 +216,8 @@ func (s *Server) intakeReread(w http.ResponseWriter, r *http.Request) error {
 	return s.next(w, r, "/upload/"+in.id)
 }
 
-// correct takes over what was filled in.
+// correct takes over what was filled in. The caller holds in.mu.
 func (in *intake) correct(r *http.Request) error {
-	in.mu.Lock()
-	defer in.mu.Unlock()
 	if in.phase != phaseCheck {
 		return bad("these files are being worked on; wait or cancel first")
 	}
@@ -282,7 +282,8 @@ func (in *intake) mappingText(r *http.Request) (string, error) {
 	} else {
 		cols = headings(in)
 	}
-	same := in.seen != nil
+	swap := r.PostFormValue("swap") != "" && in.wide()
+	same := in.seen != nil && !swap
 	for _, c := range cols {
 		role := r.PostFormValue(fmt.Sprintf("role-%d", c.Index))
 		symbol := r.PostFormValue(fmt.Sprintf("unit-%d", c.Index))
@@ -296,7 +297,11 @@ func (in *intake) mappingText(r *http.Request) (string, error) {
 		if _, ok := unit.Parse(symbol); symbol != "" && !ok {
 			return "", bad("the unit %q of the column %q is not known", symbol, c.Name)
 		}
-		m.Columns = append(m.Columns, in.mappedColumn(c, role, symbol))
+		col := in.mappedColumn(c, role, symbol)
+		if swap {
+			col.Side = col.Side.Other()
+		}
+		m.Columns = append(m.Columns, col)
 	}
 	if same {
 		return in.how.Columns, nil
@@ -317,21 +322,30 @@ func (in *intake) mappedColumn(c seenColumn, role, symbol string) recording.Mapp
 	if in.seen == nil || in.seen.mapping == nil {
 		return out
 	}
-	sides := map[recording.Side]bool{}
-	for _, k := range in.seen.mapping.Columns {
-		if strings.HasPrefix(k.Role, "acc") {
-			sides[k.Side] = true
-		}
-	}
+	wide := in.wide()
 	for _, k := range in.seen.mapping.Columns {
 		if k.Index == c.Index || k.Index == 0 && k.Column == c.Name {
 			out.Site, out.Scale = k.Site, k.Scale
-			if len(sides) > 1 {
+			if wide {
 				out.Side = k.Side
 			}
 		}
 	}
 	return out
+}
+
+// wide tells a file that holds both feet.
+func (in *intake) wide() bool {
+	if in.seen == nil || in.seen.mapping == nil {
+		return false
+	}
+	sides := map[recording.Side]bool{}
+	for _, k := range in.seen.mapping.Columns {
+		if strings.HasPrefix(k.Role, "acc") || strings.HasPrefix(k.Role, "gyr") {
+			sides[k.Side] = true
+		}
+	}
+	return len(sides) > 1
 }
 
 func printed(m *recording.Mapping) (string, error) {

@@ -70,12 +70,12 @@ func (s *Server) intakeCompute(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	in.mu.Lock()
+	defer in.mu.Unlock()
 	// What was corrected in the same form counts, also without reading again.
 	if err := in.correct(r); err != nil {
 		return err
 	}
-	in.mu.Lock()
-	defer in.mu.Unlock()
 	if in.phase != phaseCheck || in.seen == nil {
 		return bad("these files cannot be worked on yet: see what stands beside them")
 	}

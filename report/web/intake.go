@@ -139,7 +139,8 @@ func (in *intake) percent() int {
 	return int(min(97, 100*in.read.Load()/total))
 }
 
-// begin starts a phase whose work reads all files the given number of times.
+// begin starts a phase whose work reads all files the given number of times. The
+// caller holds in.mu.
 func (in *intake) begin(p phase, w *work, passes float64) {
 	sum := int64(0)
 	for _, f := range in.files {
@@ -265,10 +266,8 @@ func plainName(raw string) string {
 	return name
 }
 
-// read looks at an upload in its turn.
+// readLater looks at an upload in its turn. The caller holds in.mu.
 func (s *Server) readLater(in *intake) {
-	in.mu.Lock()
-	defer in.mu.Unlock()
 	w := s.queue.add(func(ctx context.Context) { s.readNow(ctx, in) })
 	in.begin(phaseReading, w, 1.05)
 }

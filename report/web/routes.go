@@ -18,6 +18,7 @@ func (s *Server) routes() http.Handler {
 		})
 	}
 	add("GET /{$}", s.start)
+	add("GET /", func(http.ResponseWriter, *http.Request) error { return errNoPage })
 	add("GET /static/{name}", s.static)
 	add("GET /help", s.help)
 	add("GET /settings", s.settings)

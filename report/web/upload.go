@@ -29,7 +29,9 @@ func (s *Server) upload(w http.ResponseWriter, r *http.Request) error {
 	if err := s.intakes.add(in); err != nil {
 		return errors.Join(err, s.cfg.Folder.RemoveAll(in.dir()))
 	}
+	in.mu.Lock()
 	s.readLater(in)
+	in.mu.Unlock()
 	return s.next(w, r, "/upload/"+id)
 }
 

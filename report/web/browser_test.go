@@ -1,0 +1,424 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	entries "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	printing "github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/require"
+)
+
+// browserRequired makes a missing browser a failure instead of a skipped test.
+const browserRequired = "SETDOWN_BROWSER"
+
+// need skips, or fails where the browser tests are required.
+func need(t *testing.T, ok bool, what string) {
+	t.Helper()
+	switch {
+	case ok:
+	case os.Getenv(browserRequired) == "required":
+		t.Fatal(what)
+	default:
+		t.Skip(what + " (" + browserRequired + "=required makes this a failure)")
+	}
+}
+
+// visitor is a browser that looks at an app and notes what should not happen.
+type visitor struct {
+	*app
+	ctx   context.Context
+	shots string
+	name  string
+	axe   string
+
+	notes   sync.Mutex
+	trouble []string
+	visited map[string]bool
+}
+
+// newVisitor starts a browser of the given size.
+func newVisitor(t *testing.T, a *app, name string, width, height int64, mobile bool) *visitor {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes its time")
+	}
+	path := ""
+	for _, n := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(n); err == nil {
+			path = p
+			break
+		}
+	}
+	need(t, path != "", "no chromium is installed")
+	axe, err := os.ReadFile(filepath.Join("..", "..", "testdata", "web", "node_modules", "axe-core", "axe.min.js"))
+	need(t, err == nil, "axe-core is not installed: npm ci in testdata/web")
+	opts := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true),
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("ignore-certificate-errors", true), chromedp.Flag("disable-dev-shm-usage", true)}
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+	ctx, cancel := chromedp.NewContext(alloc, chromedp.WithErrorf(t.Logf))
+	t.Cleanup(func() { _ = chromedp.Cancel(ctx); cancel(); stop() })
+	v := &visitor{app: a, ctx: ctx, name: name, axe: string(axe), shots: shotsFolder(t), visited: map[string]bool{}}
+	chromedp.ListenTarget(ctx, v.listen)
+	var emulate []chromedp.EmulateViewportOption
+	if mobile {
+		emulate = append(emulate, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	v.run(network.Enable(), entries.Enable(), runtime.Enable(), chromedp.EmulateViewport(width, height, emulate...))
+	return v
+}
+
+// shotsFolder is where pictures of pages go: SETDOWN_SHOTS, or the test's own
+// folder of artifacts.
+func shotsFolder(t *testing.T) string {
+	if dir := os.Getenv("SETDOWN_SHOTS"); dir != "" {
+		require.NoError(t, os.MkdirAll(dir, 0o755))
+		return dir
+	}
+	return t.ArtifactDir()
+}
+
+// listen notes console errors, faults of scripts, and requests elsewhere.
+func (v *visitor) listen(event any) {
+	note := ""
+	switch e := event.(type) {
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == runtime.APITypeError || e.Type == runtime.APITypeWarning {
+			note = fmt.Sprintf("console %s: %v", e.Type, e.Args[0].Description+string(e.Args[0].Value))
+		}
+	case *runtime.EventExceptionThrown:
+		note = "exception: " + e.ExceptionDetails.Error()
+	case *entries.EventEntryAdded:
+		if e.Entry.Level == entries.LevelError || e.Entry.Level == entries.LevelWarning {
+			note = fmt.Sprintf("log %s: %s %s", e.Entry.Level, e.Entry.Text, e.Entry.URL)
+		}
+	case *network.EventRequestWillBeSent:
+		u, err := url.Parse(e.Request.URL)
+		if err != nil || u.Scheme != "data" && u.Scheme != "about" && u.Host != strings.TrimPrefix(strings.TrimPrefix(v.http.URL, "http://"), "https://") {
+			note = "request to another host: " + e.Request.URL
+		}
+	}
+	if note != "" {
+		v.notes.Lock()
+		v.trouble = append(v.trouble, note)
+		v.notes.Unlock()
+	}
+}
+
+func (v *visitor) run(actions ...chromedp.Action) {
+	v.t.Helper()
+	ctx, cancel := context.WithTimeout(v.ctx, 90*time.Second)
+	defer cancel()
+	if err := chromedp.Run(ctx, actions...); err != nil {
+		v.shot("failure")
+		var text string
+		_ = chromedp.Run(v.ctx, chromedp.Evaluate(`document.body.innerText`, &text))
+		v.t.Fatalf("%v\n%s\n%v\n%v", err, text, v.trouble, v.lines())
+	}
+}
+
+func (v *visitor) open(path string) {
+	v.t.Helper()
+	v.run(chromedp.Navigate(v.http.URL+path), chromedp.WaitReady("#content"))
+}
+
+// eval runs a script in the page and gives its value.
+func (v *visitor) eval(script string, out any) {
+	v.t.Helper()
+	v.run(chromedp.Evaluate(script, out, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
+}
+
+func (v *visitor) text(selector string) string {
+	v.t.Helper()
+	var s string
+	v.eval(fmt.Sprintf(`document.querySelector(%q)?.innerText ?? "missing"`, selector), &s)
+	return s
+}
+
+// until waits for an expression to be true.
+func (v *visitor) until(expression string) {
+	v.t.Helper()
+	v.run(chromedp.Poll(expression, nil, chromedp.WithPollingTimeout(60*time.Second)))
+}
+
+func (v *visitor) shot(name string) {
+	var b []byte
+	if err := chromedp.Run(v.ctx, chromedp.FullScreenshot(&b, 100)); err == nil {
+		_ = os.WriteFile(filepath.Join(v.shots, v.name+"-"+name+".png"), b, 0o644)
+	}
+}
+
+// look photographs a page and has it checked: no serious fault of
+// accessibility, nothing wider than the window.
+func (v *visitor) look(name string) {
+	v.t.Helper()
+	v.shot(name)
+	var wide int
+	v.eval(`document.documentElement.scrollWidth - document.documentElement.clientWidth`, &wide)
+	require.LessOrEqual(v.t, wide, 1, "%s: the page is wider than the window", name)
+	var found string
+	v.eval(v.axe+`;axe.run(document, {resultTypes: ["violations"]}).then((r) => JSON.stringify(r.violations.map((x) =>
+		({id: x.id, impact: x.impact, nodes: x.nodes.slice(0, 4).map((n) => n.html.slice(0, 160) + " " + n.failureSummary)}))))`, &found)
+	var faults []struct {
+		ID, Impact string
+		Nodes      []string
+	}
+	require.NoError(v.t, json.Unmarshal([]byte(found), &faults))
+	for _, f := range faults {
+		if f.Impact == "serious" || f.Impact == "critical" {
+			v.t.Errorf("%s: %s (%s): %s", name, f.ID, f.Impact, strings.Join(f.Nodes, "\n"))
+		} else {
+			v.t.Logf("%s: %s (%s): %s", name, f.ID, f.Impact, f.Nodes[0])
+		}
+	}
+	v.visited[name] = true
+}
+
+// quiet fails when anything was noted.
+func (v *visitor) quiet() {
+	v.t.Helper()
+	v.notes.Lock()
+	defer v.notes.Unlock()
+	require.Empty(v.t, v.trouble)
+}
+
+// files writes uploads to the disk for the browser to choose.
+func (v *visitor) files(all ...named) []string {
+	dir := v.t.TempDir()
+	var out []string
+	for _, f := range all {
+		name := filepath.Join(dir, f.name)
+		require.NoError(v.t, os.WriteFile(name, f.data, 0o644))
+		out = append(out, name)
+	}
+	return out
+}
+
+// drop drops files on the page as a hand does.
+func (v *visitor) drop(all ...named) {
+	v.t.Helper()
+	v.run(chromedp.SetUploadFiles("#files", v.files(all...)))
+	v.eval(`(() => { const dt = new DataTransfer(); for (const f of document.getElementById("files").files) dt.items.add(f);
+		document.getElementById("upload").dispatchEvent(new DragEvent("drop", {dataTransfer: dt, bubbles: true, cancelable: true})); return true })()`, new(bool))
+}
+
+const ready = `document.querySelector("#reading") !== null`
+
+func TestTheWholeWayOnAPhone(t *testing.T) { wholeWay(t, "phone", 360, 740, true) }
+
+func TestTheWholeWayOnADesktop(t *testing.T) { wholeWay(t, "desktop", 1280, 900, false) }
+
+// wholeWay goes from an empty start page over two sessions and the diary to the
+// review.
+func wholeWay(t *testing.T, name string, width, height int64, mobile bool) {
+	a := newApp(t)
+	v := newVisitor(t, a, name, width, height, mobile)
+	v.open("/")
+	v.look("01-start-empty")
+	session := v.firstSession()
+	v.steps()
+	v.signal()
+	v.paper(session)
+	v.secondSession()
+	v.diary()
+	v.rest()
+	v.quiet()
+	require.Empty(t, a.lines())
+}
+
+func (v *visitor) firstSession() string {
+	v.drop(feet(60, 0.3, 1)...)
+	v.until(ready)
+	v.look("02-check")
+	v.run(chromedp.SetValue("#name", "Ann"), chromedp.Click(`input[name=injured][value=right]`), chromedp.Click(`#reading .main-button`))
+	v.until(`document.querySelector("main.report h1") !== null`)
+	require.Contains(v.t, v.text("main.report h1"), "injured right foot")
+	v.until(`document.querySelector("#step-picture canvas").height > 100 && document.querySelector("#signal-picture canvas").height > 100`)
+	v.look("03-session")
+	var path string
+	v.eval(`location.pathname`, &path)
+	return path
+}
+
+// steps finds a step by the keyboard and by pointing, leaves it out, and takes
+// it back.
+func (v *visitor) steps() {
+	headline := v.text("main.report h1")
+	count := v.text(".sides .main .count")
+	v.run(chromedp.Focus("#step-picture"))
+	v.run(chromedp.KeyEvent(kb.End))
+	v.until(`document.querySelector("#step-table .marked") !== null`)
+	last := v.text("#step-said")
+	require.Contains(v.t, last, "step")
+	v.run(chromedp.KeyEvent(kb.ArrowLeft))
+	for range 6 { // some steps back: the last ones of a run are often not used
+		v.run(chromedp.KeyEvent(kb.ArrowLeft))
+	}
+	v.until(fmt.Sprintf(`document.querySelector("#step-said").innerText !== %q && document.querySelector("#step-table .marked") !== null`, last))
+	v.run(chromedp.KeyEvent(kb.Enter))
+	v.until(`document.querySelector("#step-table .marked input").checked`)
+	v.shot("04-step-picked")
+	v.run(chromedp.Click("#leave > .buttons button"))
+	v.until(`document.querySelector("#left-out li") !== null`)
+	require.Contains(v.t, v.text("#left-out"), "step")
+	require.NotEqual(v.t, count, v.text(".sides .main .count"), "one step less is counted")
+	v.look("05-left-out")
+	v.run(chromedp.Click("#left-out button"))
+	v.until(`document.querySelector("#left-out") === null && document.querySelector("#step-picture canvas") !== null`)
+	require.Equal(v.t, count, v.text(".sides .main .count"))
+	require.Equal(v.t, headline, v.text("main.report h1"))
+	v.pointAtASteps()
+}
+
+// pointAtASteps points or taps at the middle of the picture until a step is hit.
+func (v *visitor) pointAtASteps() {
+	v.until(`document.querySelector("#step-picture canvas").height > 100`)
+	v.eval(`(async () => {
+		const c = document.querySelector("#step-picture canvas"), box = document.getElementById("step-picture");
+		for (let t = 0; t < 100 && !document.getElementById("step-said").innerText; t++) {
+			const r = c.getBoundingClientRect();
+			for (let y = 30; y < 200; y += 15) box.dispatchEvent(new MouseEvent("click", {clientX: r.left + r.width / 2, clientY: r.top + y, bubbles: true}));
+			await new Promise((ok) => setTimeout(ok, 50));
+		}
+		return true })()`, new(bool))
+	require.Contains(v.t, v.text("#step-said"), "step")
+}
+
+// signal zooms in until events are marked and takes the window over as a span.
+func (v *visitor) signal() {
+	v.until(`document.querySelector("#signal-picture canvas").height > 100`)
+	for range 5 {
+		v.run(chromedp.Click(`#signal-buttons [data-do=in]`))
+	}
+	v.until(`document.querySelector("#signal-said").innerText.includes("initial contacts")`)
+	v.run(chromedp.Sleep(300 * time.Millisecond)) // for the picture to look at, nothing depends on it
+	v.shot("06-signal")
+	v.run(chromedp.Click(`#signal-buttons [data-do=span]`))
+	v.until(`document.getElementById("from").value !== "" && document.getElementById("span").open`)
+}
+
+// paper prints the session on A4 and Letter.
+func (v *visitor) paper(path string) {
+	v.open(path)
+	for name, size := range map[string][2]float64{"A4": {8.27, 11.69}, "letter": {8.5, 11}} {
+		var pdf []byte
+		v.run(chromedp.ActionFunc(func(ctx context.Context) (err error) {
+			pdf, _, err = printing.PrintToPDF().WithPaperWidth(size[0]).WithPaperHeight(size[1]).WithPreferCSSPageSize(false).Do(ctx)
+			return err
+		}))
+		require.Greater(v.t, len(pdf), 20000)
+		require.Equal(v.t, "%PDF", string(pdf[:4]))
+		require.NoError(v.t, os.WriteFile(filepath.Join(v.shots, v.name+"-07-print-"+name+".pdf"), pdf, 0o644))
+	}
+}
+
+// secondSession sends files whose heading has the wrong unit and corrects it.
+func (v *visitor) secondSession() {
+	v.open("/")
+	const lie = "time (s),acc x (g),acc y (g),acc z (g),gyr x (rad/s),gyr y (rad/s),gyr z (rad/s)"
+	files := feet(60, 0.5, 2)
+	v.drop(renamed(files[0], lie), renamed(files[1], lie))
+	v.until(ready)
+	v.look("08-check-wrong-unit")
+	v.eval(`(() => { const d = document.querySelector("details.columns"); d.open = true; return true })()`, new(bool))
+	for i := 5; i <= 7; i++ {
+		v.run(chromedp.SetValue(fmt.Sprintf(`select[name="unit-%d"]`, i), "deg/s"))
+	}
+	v.look("09-units-corrected")
+	v.run(chromedp.Click("#again"))
+	v.until(`document.querySelector("#reading .main-button") !== null`)
+	require.Equal(v.t, "Is this right?", v.text("h1"))
+	require.Equal(v.t, "missing", v.text(".problem"))
+	v.run(chromedp.Click(`#reading .main-button`))
+	v.until(`document.querySelector("main.report h1") !== null`)
+}
+
+// diary enters a person, a bad run and sees the advice change.
+func (v *visitor) diary() {
+	v.run(chromedp.Click(`.case a[href$="/form"]`))
+	v.until(`document.querySelector("#limit") !== null`)
+	v.look("10-person")
+	v.run(chromedp.Click(`.case a[href$="/diary"]`))
+	v.until(`document.querySelector("#entry") !== null`)
+	before := v.text("#advice h2")
+	v.look("11-diary")
+	v.eval(`(() => { const s = document.getElementById("s-during"); s.value = "6"; s.dispatchEvent(new Event("input")); return true })()`, new(bool))
+	require.Equal(v.t, "6", v.text("#o-during"))
+	require.Equal(v.t, "not entered", v.text("#o-after"))
+	v.run(chromedp.Click(`input[name=foot_cannot_be_lifted][value=yes]`), chromedp.Click(`#entry .main-button`))
+	v.until(`document.querySelector(".done") !== null`)
+	require.NotEqual(v.t, before, v.text("#advice h2"))
+	require.Contains(v.t, v.text("#advice h2"), "clinician first")
+	v.look("12-diary-after")
+}
+
+// rest visits the other pages.
+func (v *visitor) rest() {
+	v.run(chromedp.Click(`.case li:first-child a`))
+	v.until(`document.querySelector(".review h1") !== null`)
+	v.look("13-review")
+	var path string
+	v.eval(`location.pathname`, &path)
+	for _, p := range []struct{ name, path string }{{"14-compare", path + "/compare?by=shoe"}, {"15-cases", "/cases"}, {"16-help", "/help"}, {"17-settings", "/settings"}, {"18-start", "/"}} {
+		v.open(p.path)
+		v.look(p.name)
+	}
+	v.open("/settings")
+	v.run(chromedp.Click(`#look input[value=dark]`))
+	v.look("19-dark-settings")
+	v.open(path)
+	v.look("20-dark-review")
+	v.run(chromedp.Click(`.after .lines a`))
+	v.until(`document.querySelector("#step-picture canvas")?.height > 100`)
+	v.run(chromedp.Sleep(400 * time.Millisecond))
+	v.look("21-dark-session")
+}
+
+func TestThePassphrasePageInABrowser(t *testing.T) {
+	a := newApp(t, withPhrase)
+	v := newVisitor(t, a, "phone", 360, 740, true)
+	v.open("/")
+	require.Contains(t, v.text("main"), "Passphrase")
+	v.look("22-passphrase")
+	v.run(chromedp.SendKeys("#passphrase", "three words here"), chromedp.Click(".main-button"))
+	v.until(`document.querySelector("#upload") !== null`)
+	v.quiet()
+}
+
+func TestAMissingPageInABrowser(t *testing.T) {
+	a := newApp(t)
+	v := newVisitor(t, a, "desktop", 1280, 900, false)
+	v.open("/nothing")
+	v.look("23-missing")
+}
+
+func TestTheInventedCaseInABrowser(t *testing.T) {
+	a := newApp(t)
+	v := newVisitor(t, a, "phone", 360, 740, true)
+	v.open("/")
+	v.run(chromedp.Click(`form[action="/demo"] button`))
+	v.until(`document.querySelector(".review h1") !== null`)
+	v.look("24-invented-review")
+	var path string
+	v.eval(`location.pathname`, &path)
+	v.open(path + "/compare?by=shoe")
+	v.look("25-invented-compare")
+	v.open(path + "/diary")
+	v.look("26-invented-diary")
+	v.quiet()
+}
