@@ -29,7 +29,7 @@ func simulated(t *testing.T, seed uint64, side recording.Side) []byte {
 		return text.([]byte)
 	}
 	s := simulate.Defaults(event.Running)
-	s.Seed, s.Duration, s.StandBefore, s.StandAfter = seed, 30, 2, 2
+	s.Seed, s.Duration, s.StandBefore, s.StandAfter = seed, 25, 2, 2
 	s.Right.Gain = 0.3 + 0.1*float64(seed%7)
 	var b writer
 	require.NoError(t, simulate.Run(s).WriteCSV(&b, side, recording.Foot, simulate.Everyday))
@@ -81,6 +81,39 @@ func batch(t *testing.T, dir string, opt trial.Options) (string, trial.Outcome) 
 	outcome, err := trial.Assemble(context.Background(), opt.Out)
 	require.NoError(t, err)
 	return opt.Out, outcome
+}
+
+// two keeps the output folder of a trial of two pairs that tests only read.
+var two struct {
+	sync.Once
+	out string
+}
+
+// twoPairs returns the output folder of a trial of two pairs.
+func twoPairs(t *testing.T) string {
+	t.Helper()
+	two.Do(func() {
+		out, _ := batch(t, pairs(t, 2), trial.Options{})
+		kept, err := os.MkdirTemp(keep, "two")
+		require.NoError(t, err)
+		require.NoError(t, os.CopyFS(kept, os.DirFS(out)))
+		two.out = kept
+	})
+	require.NotEmpty(t, two.out)
+	return two.out
+}
+
+// keep is a folder that lasts as long as the tests.
+var keep string
+
+func TestMain(m *testing.M) {
+	var err error
+	if keep, err = os.MkdirTemp("", "trial"); err != nil {
+		panic(err)
+	}
+	status := m.Run()
+	os.RemoveAll(keep)
+	os.Exit(status)
 }
 
 // tree reads every file below a folder.

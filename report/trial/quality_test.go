@@ -42,7 +42,7 @@ func TestQualityPagePointsAtTheOddOnes(t *testing.T) {
 }
 
 func TestMethodsHoldEverySetting(t *testing.T) {
-	out, _ := batch(t, pairs(t, 2), trial.Options{})
+	out := twoPairs(t)
 	text := tree(t, out)[trial.MethodsName]
 	for _, want := range []string{"setdown test", "method ", "seed 1", "2 could be analysed and 0 could not", "200 Hz (4)", "Altman & Davis 2012", "| Peak lowering rate | 2 |"} {
 		require.Contains(t, text, want)

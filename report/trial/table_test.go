@@ -82,7 +82,7 @@ func TestEveryMetricIsAColumnWithItsUnit(t *testing.T) {
 }
 
 func TestTablesRepeatWhatTheSessionsSay(t *testing.T) {
-	out, _ := batch(t, pairs(t, 2), trial.Options{})
+	out := twoPairs(t)
 	f, err := os.Open(filepath.Join(out, "recordings", "sub-p1", "session.json"))
 	require.NoError(t, err)
 	defer f.Close()
@@ -113,7 +113,7 @@ func TestTablesRepeatWhatTheSessionsSay(t *testing.T) {
 }
 
 func TestParquetHasTheValuesAndUnitsOfTheCSV(t *testing.T) {
-	out, _ := batch(t, pairs(t, 2), trial.Options{})
+	out := twoPairs(t)
 	for _, s := range trial.Sheets() {
 		f, err := os.Open(filepath.Join(out, s.Name+".parquet"))
 		require.NoError(t, err)
@@ -180,7 +180,7 @@ func TestNamesFromFilesAreNoFormulas(t *testing.T) {
 // written for this test, since the published profiles are on no registry that
 // tests may ask. The published profile of version 1 is checked in TestNPM.
 func TestDataPackageKeepsToTheStandard(t *testing.T) {
-	out, _ := batch(t, pairs(t, 2), trial.Options{})
+	out := twoPairs(t)
 	schema, err := jsonschema.NewCompiler().Compile(filepath.Join(fixtures, "datapackage-2.0-required.schema.json"))
 	require.NoError(t, err)
 	text, err := os.ReadFile(filepath.Join(out, trial.PackageName))
