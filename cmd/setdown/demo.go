@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,6 +16,7 @@ import (
 	"setdown/gait/event"
 	"setdown/gait/simulate"
 	"setdown/report"
+	"setdown/report/casebook"
 	"setdown/report/page"
 	"setdown/signal/recording"
 )
@@ -27,9 +29,14 @@ func newDemoCommand(c *console) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Analyse invented recordings and name the page that comes out",
-		Long: `demo makes the recordings of an invented runner whose right foot is weak,
-analyses them, and writes everything into ./` + demoFolder + `. A folder of that name
-from an earlier demo is replaced.` + exitStatusHelp,
+		Long: `demo invents a runner whose right foot is weak and gets stronger over eight
+weeks, analyses the recordings, and writes everything into ./` + demoFolder + `:
+
+  review.html   the whole case: is control coming back, and what next
+  report/       one of the sessions
+  recordings/   that session's files, to try commands on
+
+A folder of that name from an earlier demo is replaced.` + exitStatusHelp,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return runDemo(cmd.Context(), c, open) },
 	}
@@ -37,27 +44,75 @@ from an earlier demo is replaced.` + exitStatusHelp,
 	return cmd
 }
 
+// runDemo makes the demo beside the place where it will stand, and then puts it
+// there whole.
 func runDemo(ctx context.Context, c *console, open bool) error {
-	s := simulate.Defaults(event.Running)
-	s.Duration, s.Right.Gain, s.Seed = 180, 0.3, 7
-	folder := filepath.Join(demoFolder, "recordings")
-	if err := writeRecording(folder, simulate.Run(s), simulate.Everyday); err != nil {
-		return err
-	}
-	res, err := analyzeDemo(ctx, folder)
+	work, err := os.MkdirTemp(".", ".setdown-demo-*")
 	if err != nil {
 		return err
 	}
-	out := filepath.Join(demoFolder, "report")
-	if err := report.Write(out, res, report.Options{Force: true}); err != nil {
+	defer os.RemoveAll(work) // nothing is left of it after success
+	res, err := demoSession(ctx, work)
+	if err != nil {
 		return err
 	}
-	name := filepath.Join(out, report.PageName)
-	fmt.Fprintf(c.out, "An invented runner with a weak right foot:\n\n%s\n\nOpen this page: %s\n", page.Answer(res), name)
+	review, err := demoCase(ctx, c, work)
+	if err != nil {
+		return err
+	}
+	if err := os.RemoveAll(demoFolder); err != nil {
+		return err
+	}
+	if err := os.Rename(work, demoFolder); err != nil {
+		return err
+	}
+	name := filepath.Join(demoFolder, demoReview)
+	fmt.Fprintf(c.out, "An invented runner with a weak right foot, after eight weeks:\n\n%s\n\nOne session on its own:\n\n%s\n\nThat session: %s\nOpen this page: %s\n",
+		page.ReviewAnswer(review), page.Answer(res), filepath.Join(demoFolder, "report", report.PageName), name)
 	if open {
 		return openPage(ctx, name)
 	}
 	return nil
+}
+
+// demoReview is the name of the demo's first page.
+const demoReview = "review.html"
+
+// demoSession makes one session's recordings and its report in dir.
+func demoSession(ctx context.Context, dir string) (*gait.Result, error) {
+	s := simulate.Defaults(event.Running)
+	s.Duration, s.Right.Gain, s.Seed = 180, 0.3, 7
+	folder := filepath.Join(dir, "recordings")
+	if err := writeRecording(folder, simulate.Run(s), simulate.Everyday); err != nil {
+		return nil, err
+	}
+	res, err := analyzeDemo(ctx, folder)
+	if err != nil {
+		return nil, err
+	}
+	return res, report.Write(filepath.Join(dir, "report"), res, report.Options{})
+}
+
+// demoCase makes the invented case and its review page in dir.
+func demoCase(ctx context.Context, c *console, dir string) (page.Review, error) {
+	book, err := casebook.Create(ctx, filepath.Join(dir, "demo.casebook"))
+	if err != nil {
+		return page.Review{}, err
+	}
+	defer book.Close()
+	made, err := book.Demo(ctx, caseAnalyze, func(session, of int) {
+		if c.verbose {
+			fmt.Fprintf(c.err, "setdown: session %d of %d\n", session, of)
+		}
+	})
+	if err != nil {
+		return page.Review{}, err
+	}
+	review, err := book.Review(ctx, made.ID, casebook.DemoToday, madeBy())
+	if err != nil {
+		return page.Review{}, err
+	}
+	return review, writeFile(filepath.Join(dir, demoReview), func(w io.Writer) error { return page.WriteReview(w, review) })
 }
 
 func analyzeDemo(ctx context.Context, folder string) (*gait.Result, error) {

@@ -248,3 +248,10 @@ func reviewDays(log diary.Log) (out []figure.ReviewDay, unitWord string) {
 	}
 	return out, unitWord
 }
+
+// ReviewAnswer is the first screen of a review in two sentences, for a
+// terminal.
+func ReviewAnswer(r Review) string {
+	headline, sub := headlineOf(r)
+	return headline + "\n" + sub
+}
