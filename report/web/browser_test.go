@@ -79,7 +79,8 @@ func newVisitor(t *testing.T, a *app, name string, width, height int64, mobile b
 	if mobile {
 		emulate = append(emulate, chromedp.EmulateMobile, chromedp.EmulateTouch)
 	}
-	v.run(network.Enable(), entries.Enable(), runtime.Enable(), chromedp.EmulateViewport(width, height, emulate...))
+	// The first run starts the browser, which lives as long as its context.
+	require.NoError(t, chromedp.Run(ctx, network.Enable(), entries.Enable(), runtime.Enable(), chromedp.EmulateViewport(width, height, emulate...)))
 	return v
 }
 
@@ -150,16 +151,43 @@ func (v *visitor) text(selector string) string {
 	return s
 }
 
-// until waits for an expression to be true.
+// until waits for an expression to be true. While the browser goes to another
+// page a look at it may fail; the next one counts.
 func (v *visitor) until(expression string) {
 	v.t.Helper()
-	v.run(chromedp.Poll(expression, nil, chromedp.WithPollingTimeout(60*time.Second)))
+	for range 600 {
+		var ok bool
+		ctx, cancel := context.WithTimeout(v.ctx, 20*time.Second)
+		err := chromedp.Run(ctx, chromedp.Evaluate("document.readyState === 'complete' && ("+expression+")", &ok))
+		cancel()
+		if err == nil && ok {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	v.shot("failure")
+	v.t.Fatalf("never true: %s\n%v\n%v", expression, v.trouble, v.lines())
 }
 
+// tile is the height of one picture of a long page, px.
+const tile = 1800
+
+// shot photographs the whole page, in tiles from top to bottom.
 func (v *visitor) shot(name string) {
-	var b []byte
-	if err := chromedp.Run(v.ctx, chromedp.FullScreenshot(&b, 100)); err == nil {
-		_ = os.WriteFile(filepath.Join(v.shots, v.name+"-"+name+".png"), b, 0o644)
+	var size [2]float64
+	if chromedp.Run(v.ctx, chromedp.Evaluate(`[document.documentElement.clientWidth, document.documentElement.scrollHeight]`, &size)) != nil {
+		return
+	}
+	for k, y := 0, 0.0; y < size[1]; k, y = k+1, y+tile {
+		var b []byte
+		clip := &printing.Viewport{Y: y, Width: size[0], Height: min(tile, size[1]-y), Scale: 1}
+		err := chromedp.Run(v.ctx, chromedp.ActionFunc(func(ctx context.Context) (err error) {
+			b, err = printing.CaptureScreenshot().WithClip(clip).WithCaptureBeyondViewport(true).Do(ctx)
+			return err
+		}))
+		if err == nil {
+			_ = os.WriteFile(filepath.Join(v.shots, fmt.Sprintf("%s-%s-%c.png", v.name, name, 'a'+k)), b, 0o644)
+		}
 	}
 }
 

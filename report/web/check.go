@@ -70,11 +70,29 @@ func (s *Server) intakePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return s.showCheck(w, r, http.StatusOK, v)
+}
+
+func (s *Server) showCheck(w http.ResponseWriter, r *http.Request, status int, v *checkView) error {
 	sh := shell{Title: "Check what was read", Here: "/", Scripts: []string{"check.js"}}
 	if v.Phase == phaseReading || v.Phase == phaseComputing {
 		sh.Title, sh.Refresh = "Working on it", true
 	}
-	return s.show(w, r, http.StatusOK, "check", sh, v)
+	return s.show(w, r, status, "check", sh, v)
+}
+
+// complain shows the input check again with what is wrong with the form.
+func (s *Server) complain(w http.ResponseWriter, r *http.Request, in *intake, err error) error {
+	if status := statusOf(err); status != http.StatusBadRequest {
+		return err
+	}
+	v, e := s.checkView(r, in)
+	if e != nil {
+		return e
+	}
+	text, hint := explain(err)
+	v.Problems = append(v.Problems, problem{Text: text, Hint: hint})
+	return s.showCheck(w, r, http.StatusBadRequest, v)
 }
 
 func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
@@ -208,11 +226,14 @@ func (s *Server) intakeReread(w http.ResponseWriter, r *http.Request) error {
 		return formError(err)
 	}
 	in.mu.Lock()
-	defer in.mu.Unlock()
-	if err := in.correct(r); err != nil {
-		return err
+	err = in.correct(r)
+	if err == nil {
+		s.readLater(in)
 	}
-	s.readLater(in)
+	in.mu.Unlock()
+	if err != nil {
+		return s.complain(w, r, in, err)
+	}
 	return s.next(w, r, "/upload/"+in.id)
 }
 

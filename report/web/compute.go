@@ -67,22 +67,30 @@ func (s *Server) intakeCompute(w http.ResponseWriter, r *http.Request) error {
 		return formError(err)
 	}
 	p, err := s.planOf(r)
-	if err != nil {
-		return err
+	if err == nil {
+		err = s.computeLater(in, r, p)
 	}
+	if err != nil {
+		return s.complain(w, r, in, err)
+	}
+	return s.next(w, r, "/upload/"+in.id)
+}
+
+// computeLater puts the computation into the queue.
+func (s *Server) computeLater(in *intake, r *http.Request, p plan) error {
 	in.mu.Lock()
 	defer in.mu.Unlock()
 	// What was corrected in the same form counts, also without reading again.
 	if err := in.correct(r); err != nil {
 		return err
 	}
-	if in.phase != phaseCheck || in.seen == nil {
+	if in.seen == nil {
 		return bad("these files cannot be worked on yet: see what stands beside them")
 	}
 	p.form.Reading, p.form.Start = in.how, in.seen.Start
 	work := s.queue.add(func(ctx context.Context) { s.computeNow(ctx, in, p) })
 	in.begin(phaseComputing, work, 2.05) // read once for the numbers, once to be kept
-	return s.next(w, r, "/upload/"+in.id)
+	return nil
 }
 
 // planOf reads the form of the input check.

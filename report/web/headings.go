@@ -71,8 +71,8 @@ func wordy(cells []string) bool {
 
 var (
 	timeName = regexp.MustCompile(`(?i)^(t|time|zeit|epoc|stamp|elapsed)`)
-	accName  = regexp.MustCompile(`(?i)(^|[^a-z])a(cc|ccel|cceleration)?[ _.-]*([xyz])`)
-	gyrName  = regexp.MustCompile(`(?i)(^|[^a-z])(g|w|gyr|gyro|omega|rot|rate)[ _.-]*([xyz])`)
+	accName  = regexp.MustCompile(`(?i)(^|[^a-z])a(cc|ccel|cceleration)?[ _.-]*([xyz])([^a-z]|$)`)
+	gyrName  = regexp.MustCompile(`(?i)(^|[^a-z])(g|w|gyr|gyro|omega|rot|rate)[ _.-]*([xyz])([^a-z]|$)`)
 )
 
 // guess is a first proposal for a column, to be corrected by hand.

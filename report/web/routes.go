@@ -33,6 +33,8 @@ func (s *Server) routes() http.Handler {
 	add("POST /upload/{id}/compute", s.intakeCompute)
 	add("POST /upload/{id}/cancel", s.intakeCancel)
 	add("POST /demo", s.demo)
+	add("GET /demo", s.demoPage)
+	add("GET /demo/state", s.demoState)
 
 	add("GET /cases", s.cases)
 	add("POST /cases", s.caseNew)

@@ -2,7 +2,7 @@ package web
 
 import (
 	"bytes"
-	"fmt"
+	"errors"
 	"html/template"
 	"net/http"
 	"strings"
@@ -87,21 +87,26 @@ func (s *Server) session(w http.ResponseWriter, r *http.Request) error {
 		Scripts: []string{"steps.js", "signal.js"}}, v)
 }
 
-// helpMark is where the report's last section begins.
-const helpMark = `<section class="help"`
-
-// body cuts the report before its section on when to get help. The report is
-// made by package page, which escapes its texts.
+// body cuts the report behind its pictures, or, where it has none, before its
+// section on when to get help. The report is made by package page, which escapes
+// its texts.
 func body(res *gait.Result) (top, rest template.HTML, err error) {
 	var b bytes.Buffer
 	if err := report.WriteBody(&b, res, ""); err != nil {
 		return "", "", err
 	}
-	before, after, found := strings.Cut(b.String(), helpMark)
-	if !found {
-		return "", "", fmt.Errorf("the report has no section on when to get help")
+	text := b.String()
+	at := strings.Index(text, `<section class="help"`)
+	if last := strings.LastIndex(text, "</figure>"); last >= 0 {
+		const end = "</section>"
+		if i := strings.Index(text[last:], end); i >= 0 {
+			at = last + i + len(end)
+		}
 	}
-	return template.HTML(before), template.HTML(helpMark + after), nil
+	if at < 0 {
+		return "", "", errors.New("the report has no section on when to get help")
+	}
+	return template.HTML(text[:at]), template.HTML(text[at:]), nil
 }
 
 func (s *Server) sessionJSON(w http.ResponseWriter, r *http.Request) error {

@@ -90,28 +90,6 @@ func dayWords(d diary.Date) string {
 	return time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Format("2 January 2006")
 }
 
-// demo makes the invented case.
-func (s *Server) demo(w http.ResponseWriter, r *http.Request) error {
-	c, err := s.cfg.Book.Find(r.Context(), casebook.DemoName)
-	if err != nil {
-		// Half a case is of no use: it is taken back when the browser leaves.
-		err = s.queue.wait(r.Context(), func(ctx context.Context) error {
-			c, err = s.cfg.Book.Demo(ctx, Analyze(s.cfg.Version), nil)
-			if err == nil {
-				return nil
-			}
-			if half, e := s.cfg.Book.Find(context.WithoutCancel(ctx), casebook.DemoName); e == nil {
-				_ = s.cfg.Book.Delete(context.WithoutCancel(ctx), half.ID)
-			}
-			return err
-		})
-		if err != nil {
-			return err
-		}
-	}
-	return s.next(w, r, "/cases/"+c.ID)
-}
-
 // helpView is the page on when to get help and how to use the app.
 type helpView struct {
 	Cautions []report.Caution

@@ -100,6 +100,7 @@ type Server struct {
 	pages   pages
 	handler http.Handler
 
+	invented demoRun
 	// edits keeps leaving out and taking back in turn.
 	edits sync.Mutex
 }

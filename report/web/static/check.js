@@ -20,8 +20,9 @@
   }
   const which = document.querySelector("select#case");
   const fresh = document.getElementById("fresh");
+  if (fresh) for (const input of fresh.querySelectorAll("input[type=radio]")) input.required = true;
   if (which && fresh) {
-    const show = () => { fresh.hidden = which.value !== "new"; };
+    const show = () => { fresh.hidden = fresh.disabled = which.value !== "new"; };
     which.addEventListener("change", show);
     show();
   }
