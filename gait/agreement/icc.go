@@ -104,7 +104,12 @@ func (v Variance) absolute(average bool, up float64) estimate.Estimate {
 	single := (b - e) / (b + (k-1)*e + k*(j-e)/n)
 	low, high := v.satterthwaite(single, up)
 	if average {
-		mean := func(r float64) float64 { return k * r / (1 + (k-1)*r) }
+		mean := func(r float64) float64 {
+			if 1+(k-1)*r <= 0 {
+				return math.NaN() // a single measure this poor has no mean of k
+			}
+			return k * r / (1 + (k-1)*r)
+		}
 		return estimate.Estimate{Center: (b - e) / (b + (j-e)/n), Low: mean(low), High: mean(high)}
 	}
 	return estimate.Estimate{Center: single, Low: low, High: high}
