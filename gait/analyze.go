@@ -90,9 +90,11 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	cfg := estimate.Config{Seed: s.Seed}
 	r.Session = session.Summarise(r.Steps, cfg)
 	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors, Estimate: cfg}
-	compare.SameRecording, compare.OtherwiseBecause = together(tracks, results)
+	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
 	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, compare)
-	asymmetry.Within(r.Asymmetry, r.Steps, compare)
+	if compare.Simultaneous {
+		asymmetry.Within(r.Asymmetry, r.Steps, compare)
+	}
 	r.Withheld = withheld(r, tracks)
 	r.Choices = choices(tracks, results, s)
 	r.Remarks = remarks.Sorted()
@@ -115,49 +117,6 @@ func number(steps []step.Step) {
 		count[steps[i].Side]++
 		steps[i].Number = count[steps[i].Side]
 	}
-}
-
-// togetherShare is the share of the shorter side's time that both sides must
-// have in common to count as recorded together.
-const togetherShare = 0.5
-
-// together tells whether the sides were recorded at the same time. Sides on
-// clocks that are not joined are taken as recorded together when both last
-// about the same time.
-func together(tracks []*recording.Track, results []*trackResult) (bool, string) {
-	begin, end, clock := sideTimes(tracks, results)
-	l, r := recording.Left, recording.Right
-	if math.IsNaN(begin[l]) || math.IsNaN(begin[r]) {
-		return true, ""
-	}
-	shorter := math.Min(end[l]-begin[l], end[r]-begin[r])
-	common := math.Min(end[l], end[r]) - math.Max(begin[l], begin[r])
-	if clock[l] != clock[r] || clock[l] == "" {
-		common = shorter
-	}
-	if common >= togetherShare*shorter {
-		return true, ""
-	}
-	return false, "the sides were recorded one after the other: what changed in between cannot be told from a difference between the feet; record both at once, or one sensor in the order left, right, left"
-}
-
-// sideTimes returns begin and end, s, and the clock of each side; NaN where
-// the side has no track.
-func sideTimes(tracks []*recording.Track, results []*trackResult) (begin, end [3]float64, clock [3]string) {
-	for k := range begin {
-		begin[k], end[k] = math.NaN(), math.NaN()
-	}
-	for i, t := range tracks {
-		s := results[i].summary
-		if !(begin[t.Side] <= s.Begin) {
-			begin[t.Side] = s.Begin
-		}
-		if !(end[t.Side] >= s.End) {
-			end[t.Side] = s.End
-		}
-		clock[t.Side] = t.Clock
-	}
-	return begin, end, clock
 }
 
 // withheld lists the measures that nobody will find a number for.

@@ -12,6 +12,9 @@ type Settings struct {
 	// Version of the tool, written into the result.
 	Version string
 	Injured asymmetry.Injured
+	// OneSensor says that one sensor was moved from side to side and the tracks
+	// are its recordings in the order in which they were made.
+	OneSensor bool
 	// Floors replaces default floors, see asymmetry.Settings.
 	Floors map[string]float64
 	// Seed of the resampling; the same seed gives the same bytes.

@@ -12,15 +12,36 @@ import (
 
 // inputFlags are the flags of every command that reads recordings.
 type inputFlags struct {
-	left, right []string
-	rate        float64
-	columns     string
+	sided     []sidedPath
+	oneSensor bool
+	rate      float64
+	columns   string
+}
+
+// sidedPath is one --left or --right.
+type sidedPath struct {
+	path string
+	side recording.Side
+}
+
+// sideValue collects --left and --right in the order of the command line.
+type sideValue struct {
+	to   *[]sidedPath
+	side recording.Side
+}
+
+func (v *sideValue) String() string { return "" }
+func (v *sideValue) Type() string   { return "FILE" }
+func (v *sideValue) Set(path string) error {
+	*v.to = append(*v.to, sidedPath{path, v.side})
+	return nil
 }
 
 func (f *inputFlags) add(flags *pflag.FlagSet, sides bool) {
 	if sides {
-		flags.StringArrayVar(&f.left, "left", nil, "recording of the left foot (may be repeated)")
-		flags.StringArrayVar(&f.right, "right", nil, "recording of the right foot (may be repeated)")
+		flags.Var(&sideValue{&f.sided, recording.Left}, "left", "recording of the left foot (may be repeated)")
+		flags.Var(&sideValue{&f.sided, recording.Right}, "right", "recording of the right foot (may be repeated)")
+		flags.BoolVar(&f.oneSensor, "one-sensor", false, "one sensor was moved from side to side; the files stand in the order in which they were recorded")
 	}
 	flags.Float64Var(&f.rate, "rate", 0, "samples a second, for files without a time column")
 	flags.StringVar(&f.columns, "columns", "", "file that says which column holds what (see setdown inspect --save)")
@@ -38,14 +59,13 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 		out = append(out, s)
 		return err
 	}
-	for _, group := range []struct {
-		paths []string
-		side  recording.Side
-	}{{f.left, recording.Left}, {f.right, recording.Right}, {files, recording.SideUnknown}} {
-		for _, p := range group.paths {
-			if err := add(p, group.side); err != nil {
-				return nil, err
-			}
+	all := f.sided
+	for _, p := range files {
+		all = append(all, sidedPath{p, recording.SideUnknown})
+	}
+	for _, p := range all {
+		if err := add(p.path, p.side); err != nil {
+			return nil, err
 		}
 	}
 	if len(out) == 0 {

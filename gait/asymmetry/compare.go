@@ -21,6 +21,9 @@ type Settings struct {
 	// SameRecording is false where the sides were recorded one after the other
 	// in an order that cannot be told from a drift: no verdict is given then.
 	SameRecording bool
+	// Simultaneous is true where both sides were recorded at the same time on one
+	// clock, so that what they share in time cancels.
+	Simultaneous bool
 	// OtherwiseBecause says why, where SameRecording is false.
 	OtherwiseBecause string
 }
@@ -65,6 +68,9 @@ func compareOne(steps []step.Step, m step.Metric, first, second recording.Side, 
 		c.Difference = estimate.ProportionDifference(session.Outcomes(steps, first, m), session.Outcomes(steps, second, m), set.Estimate)
 		ca, cb = estimate.Mean(a.Values), estimate.Mean(b.Values)
 	} else {
+		if !set.Simultaneous {
+			a.Times, b.Times = nil, nil
+		}
 		c.Difference = estimate.PairedDifferenceInterval(a, b, set.Estimate)
 	}
 	c.SymmetryIndexPercent, _ = SymmetryIndex(ca, cb)
