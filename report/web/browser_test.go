@@ -191,14 +191,26 @@ func (v *visitor) shot(name string) {
 	}
 }
 
+// window photographs what is in the window.
+func (v *visitor) window(name string) {
+	v.t.Helper()
+	var b []byte
+	v.run(chromedp.CaptureScreenshot(&b))
+	require.NoError(v.t, os.WriteFile(filepath.Join(v.shots, v.name+"-"+name+".png"), b, 0o644))
+}
+
 // look photographs a page and has it checked: no serious fault of
 // accessibility, nothing wider than the window.
 func (v *visitor) look(name string) {
 	v.t.Helper()
 	v.shot(name)
-	var wide int
-	v.eval(`document.documentElement.scrollWidth - document.documentElement.clientWidth`, &wide)
-	require.LessOrEqual(v.t, wide, 1, "%s: the page is wider than the window", name)
+	var wide []string
+	v.eval(`(() => { const w = document.documentElement.clientWidth, d = document.documentElement.scrollWidth - w;
+		return d <= 0 ? [] : ["by " + d, ...[...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > w + 0.5 &&
+			!e.parentElement.closest(".scroll, svg")).slice(0, 5).map((e) => e.outerHTML.slice(0, 120))] })()`, &wide)
+	if len(wide) > 0 {
+		v.t.Errorf("%s: the page is wider than the window: %s", name, strings.Join(wide, "\n"))
+	}
 	var found string
 	v.eval(v.axe+`;axe.run(document, {resultTypes: ["violations"]}).then((r) => JSON.stringify(r.violations.map((x) =>
 		({id: x.id, impact: x.impact, nodes: x.nodes.slice(0, 4).map((n) => n.html.slice(0, 160) + " " + n.failureSummary)}))))`, &found)
@@ -300,7 +312,7 @@ func (v *visitor) steps() {
 	v.until(fmt.Sprintf(`document.querySelector("#step-said").innerText !== %q && document.querySelector("#step-table .marked") !== null`, last))
 	v.run(chromedp.KeyEvent(kb.Enter))
 	v.until(`document.querySelector("#step-table .marked input").checked`)
-	v.shot("04-step-picked")
+	v.window("04-step-picked")
 	v.run(chromedp.Click("#leave > .buttons button"))
 	v.until(`document.querySelector("#left-out li") !== null`)
 	require.Contains(v.t, v.text("#left-out"), "step")
@@ -335,7 +347,7 @@ func (v *visitor) signal() {
 	}
 	v.until(`document.querySelector("#signal-said").innerText.includes("initial contacts")`)
 	v.run(chromedp.Sleep(300 * time.Millisecond)) // for the picture to look at, nothing depends on it
-	v.shot("06-signal")
+	v.window("06-signal")
 	v.run(chromedp.Click(`#signal-buttons [data-do=span]`))
 	v.until(`document.getElementById("from").value !== "" && document.getElementById("span").open`)
 }

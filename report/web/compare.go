@@ -8,9 +8,11 @@ import (
 	"strconv"
 	"strings"
 
+	"setdown/gait/asymmetry"
 	"setdown/gait/recovery"
 	"setdown/gait/step"
 	"setdown/report/casebook"
+	"setdown/signal/unit"
 )
 
 // compareView is the page that sets sessions or conditions side by side.
@@ -21,20 +23,22 @@ type compareView struct {
 	Second   string
 	Unlike   []string
 	Rows     []compareRow
-	Bys      []string
-	By, Key  string
-	Metrics  []option
-	Levels   []levelRow
-	Texts    []string
-	Apart    []string
-	Problem  string
+	// Of says what the differences are of.
+	Of      string
+	Bys     []string
+	By, Key string
+	Metrics []option
+	Levels  []levelRow
+	Texts   []string
+	Apart   []string
+	Problem string
 }
 
 type compareRow struct {
 	Label, Unit string
 	// Cells are left and right of the first session, then of the second.
 	Cells [4]string
-	// Difference is left − right of each session with its interval.
+	// Differences are of each session, as Of says, with their intervals.
 	Differences [2]string
 }
 
@@ -84,11 +88,16 @@ func (v *compareView) sessions(all []casebook.Session) {
 		return
 	}
 	v.Unlike = recovery.Unlike(*a, *b)
+	injured := v.Case.Injured.Side()
+	v.Of = "right − left"
+	if injured == asymmetry.InjuredLeft || injured == asymmetry.InjuredRight {
+		v.Of = "injured − uninjured"
+	}
 	for _, m := range step.Catalogue() {
 		x, y := a.Measures[m.Key], b.Measures[m.Key]
-		v.Rows = append(v.Rows, compareRow{Label: m.Label, Unit: m.Unit.Symbol,
+		v.Rows = append(v.Rows, compareRow{Label: m.Label, Unit: symbol(m.Unit),
 			Cells:       [4]string{valueWords(m, x.Left), valueWords(m, x.Right), valueWords(m, y.Left), valueWords(m, y.Right)},
-			Differences: [2]string{withInterval(m, x.Difference), withInterval(m, y.Difference)}})
+			Differences: [2]string{withInterval(m, turned(x.Difference, injured)), withInterval(m, turned(y.Difference, injured))}})
 	}
 }
 
@@ -123,11 +132,21 @@ func (v *compareView) conditions(all []casebook.Session) {
 	}
 }
 
+// turned gives left − right as injured − uninjured, or as right − left where no
+// single side is injured.
+func turned(v recovery.Value, injured asymmetry.Injured) recovery.Value {
+	if injured == asymmetry.InjuredLeft {
+		return v
+	}
+	v.Center, v.Low, v.High = -v.Center, -v.High, -v.Low
+	return v
+}
+
 func valueWords(m step.Metric, v recovery.Value) string {
 	if math.IsNaN(float64(v.Center)) || v.N == 0 {
 		return "–"
 	}
-	return strconv.FormatFloat(m.Unit.FromBase(float64(v.Center)), 'f', m.Digits, 64)
+	return digits(m, float64(v.Center))
 }
 
 func withInterval(m step.Metric, v recovery.Value) string {
@@ -135,8 +154,21 @@ func withInterval(m step.Metric, v recovery.Value) string {
 	if text == "–" || math.IsNaN(float64(v.Low+v.High)) {
 		return text
 	}
-	f := func(x recovery.Real) string {
-		return strings.Replace(strconv.FormatFloat(m.Unit.FromBase(float64(x)), 'f', m.Digits, 64), "-", "−", 1)
-	}
-	return fmt.Sprintf("%s (%s to %s)", f(v.Center), f(v.Low), f(v.High))
+	return fmt.Sprintf("%s (%s to %s)", text, digits(m, float64(v.Low)), digits(m, float64(v.High)))
 }
+
+// digits writes a base-unit value as people read it: a minus sign instead of a
+// hyphen, and none before a zero.
+func digits(m step.Metric, v float64) string {
+	text := strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64)
+	if !strings.HasPrefix(text, "-") {
+		return text
+	}
+	if strings.Trim(text, "-0.") == "" {
+		return text[1:]
+	}
+	return "−" + text[1:]
+}
+
+// symbol is a unit as people write it.
+func symbol(u unit.Unit) string { return strings.Replace(u.Symbol, "s2", "s²", 1) }

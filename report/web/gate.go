@@ -5,6 +5,7 @@ import (
 	"crypto/subtle"
 	"fmt"
 	"net/http"
+	"strings"
 	"sync"
 	"time"
 )
@@ -40,9 +41,10 @@ func newGate(cfg Config) *gate {
 }
 
 // open tells whether the request may pass: no passphrase is asked for, it was
-// given, or the page is the one that asks for it.
+// given, or the page is the one that asks for it, or one of the files that every
+// copy of setdown has.
 func (g *gate) open(r *http.Request) bool {
-	if !g.asks || r.URL.Path == "/login" || r.Method == http.MethodGet && r.URL.Path == "/static/app.css" {
+	if !g.asks || r.URL.Path == "/login" || r.Method == http.MethodGet && strings.HasPrefix(r.URL.Path, "/static/") {
 		return true
 	}
 	c, err := r.Cookie(cookieName)

@@ -180,7 +180,7 @@ func withPhrase(c *Config) { c.Passphrase = "three words here" }
 
 func TestThePassphraseGuardsEverything(t *testing.T) {
 	a := newApp(t, withPhrase)
-	for _, path := range []string{"/", "/cases", "/help", "/settings", "/static/upload.js", "/upload/x/state", "/cases/x/export", "/nothing"} {
+	for _, path := range []string{"/", "/cases", "/help", "/settings", "/upload/x/state", "/cases/x/export", "/nothing"} {
 		got := a.get(path)
 		require.Equal(t, 303, got.status, path)
 		require.Equal(t, "/login", got.header.Get("Location"), path)

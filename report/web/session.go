@@ -45,9 +45,7 @@ type sessionView struct {
 	Case    casebook.Case
 	Session casebook.Session
 	Path    string
-	// Top and Rest are the report in two parts, between which the page puts what
-	// one can work with.
-	Top, Rest template.HTML
+	parts
 	// Settle says what the next recording must add.
 	Settle string
 	Fresh  bool
@@ -75,7 +73,7 @@ func (s *Server) session(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := &sessionView{Case: c, Session: sess, Path: sessionPath(c.ID, sess.ID), Settle: settle(res), Fresh: r.URL.Query().Get("new") != "",
 		Shown: shownMetrics(), Rows: rowsOf(res, r), Form: formViewOf(sess.Form)}
-	if v.Top, v.Rest, err = body(res); err != nil {
+	if v.parts, err = body(res); err != nil {
 		return err
 	}
 	for i, e := range edits {
@@ -87,26 +85,30 @@ func (s *Server) session(w http.ResponseWriter, r *http.Request) error {
 		Scripts: []string{"steps.js", "signal.js"}}, v)
 }
 
-// body cuts the report behind its pictures, or, where it has none, before its
-// section on when to get help. The report is made by package page, which escapes
-// its texts.
-func body(res *gait.Result) (top, rest template.HTML, err error) {
+// parts are the report in pieces, between which the page puts what one can work
+// with: Head ends with the answer, Top with the pictures, and Help is the last
+// section.
+type parts struct{ Head, Top, Middle, Help template.HTML }
+
+// body cuts the report. It is made by package page, which escapes its texts.
+func body(res *gait.Result) (parts, error) {
 	var b bytes.Buffer
 	if err := report.WriteBody(&b, res, ""); err != nil {
-		return "", "", err
+		return parts{}, err
 	}
 	text := b.String()
-	at := strings.Index(text, `<section class="help"`)
+	const headEnd, end = "</header>", "</section>"
+	head := strings.Index(text, headEnd)
+	help := strings.Index(text, `<section class="help"`)
+	if head < 0 || help < head {
+		return parts{}, errors.New("the report has no answer or no section on when to get help")
+	}
+	head += len(headEnd)
+	top := help
 	if last := strings.LastIndex(text, "</figure>"); last >= 0 {
-		const end = "</section>"
-		if i := strings.Index(text[last:], end); i >= 0 {
-			at = last + i + len(end)
-		}
+		top = last + strings.Index(text[last:], end) + len(end)
 	}
-	if at < 0 {
-		return "", "", errors.New("the report has no section on when to get help")
-	}
-	return template.HTML(text[:at]), template.HTML(text[at:]), nil
+	return parts{template.HTML(text[:head]), template.HTML(text[head:top]), template.HTML(text[top:help]), template.HTML(text[help:])}, nil
 }
 
 func (s *Server) sessionJSON(w http.ResponseWriter, r *http.Request) error {

@@ -69,7 +69,7 @@ func rowsOf(res *gait.Result, r *http.Request) stepRows {
 	}
 	for _, m := range step.Catalogue() {
 		if !m.Share {
-			out.Heads = append(out.Heads, stepHead{m.Label, m.Unit.Symbol})
+			out.Heads = append(out.Heads, stepHead{m.Label, symbol(m.Unit)})
 		}
 	}
 	lo := (out.Page - 1) * pageOfSteps
@@ -104,7 +104,7 @@ func cellOf(m step.Metric, st *step.Step) string {
 	if math.IsNaN(v) {
 		return "–"
 	}
-	return strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64)
+	return digits(m, v)
 }
 
 // stepsTable is a page of the table alone, for the script.
@@ -156,7 +156,7 @@ func (s *Server) stepsJSON(w http.ResponseWriter, r *http.Request) error {
 			m = x
 		}
 	}
-	out := stepPoints{Label: m.Label, Unit: m.Unit.Symbol, Digits: m.Digits, Points: []stepPoint{}}
+	out := stepPoints{Label: m.Label, Unit: symbol(m.Unit), Digits: m.Digits, Points: []stepPoint{}}
 	for i := range res.Steps {
 		st := &res.Steps[i]
 		out.Points = append(out.Points, stepPoint{stepID(st), st.Side.String(), st.Number, math.Round(st.InitialContact*100) / 100,

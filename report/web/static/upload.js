@@ -35,7 +35,7 @@
     }
     trouble.replaceChildren(box);
     sending.hidden = true;
-    send.hidden = false;
+    send.hidden = files.length === 0;
   }
 
   function start() {
@@ -66,7 +66,9 @@
     request.send(data);
   }
 
-  input.addEventListener("change", () => choose(input.files));
+  // Choosing is enough; the button is for browsers without scripts.
+  send.hidden = true;
+  input.addEventListener("change", () => { choose(input.files); if (files.length) start(); });
   form.addEventListener("submit", (e) => { e.preventDefault(); start(); });
   document.getElementById("stop").addEventListener("click", () => request && request.abort());
   // The whole page takes a drop, so that one beside the box is not lost.
