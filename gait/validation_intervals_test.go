@@ -59,7 +59,7 @@ type trials struct {
 }
 
 // redrawn is how often each step is drawn anew for a session's own truth.
-const redrawn = 60
+const redrawn = 30
 
 // run makes sessions in chunks and adds up coverage.
 func (k trials) run(sessions int, stream uint64) coverage {
