@@ -62,6 +62,9 @@ files without a side in the command line take it from their name or columns.` + 
 }
 
 func runAnalyze(ctx context.Context, c *console, o *analyzeOptions, files []string) error {
+	if len(files)+len(o.sided) == 0 {
+		return &usageError{"no recording given", "type: setdown analyze --left LEFT.csv --right RIGHT.csv --out DIR"}
+	}
 	formats, injured, err := o.check()
 	if err != nil {
 		return err

@@ -83,6 +83,9 @@ func runBatch(ctx context.Context, c *console, o *batchOptions, args []string) e
 	if o.out == "" && !o.dryRun {
 		return &usageError{"no folder to write to", "add --out DIR, or --dry-run to see what is there"}
 	}
+	if o.workers < 0 {
+		return &usageError{fmt.Sprintf("--workers %d is below 0", o.workers), "give recordings at once, for example -j 4"}
+	}
 	set, err := o.settings()
 	if err != nil {
 		return err

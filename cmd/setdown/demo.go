@@ -35,6 +35,7 @@ weeks, analyses the recordings, and writes everything into ./` + demoFolder + `:
   review.html   the whole case: is control coming back, and what next
   report/       one of the sessions
   recordings/   that session's files, to try commands on
+  demo.casebook the case itself: setdown case --casebook FILE list
 
 A folder of that name from an earlier demo is replaced.` + exitStatusHelp,
 		Args: noArgs,

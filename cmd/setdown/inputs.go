@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"slices"
 
 	"github.com/spf13/pflag"
 
@@ -22,6 +23,17 @@ type inputFlags struct {
 type sidedPath struct {
 	path string
 	side recording.Side
+}
+
+// sameFile says whether p and q are one file for one side: its steps would be
+// counted twice. One file for both sides is refused where it is opened.
+func (p sidedPath) sameFile(q sidedPath) bool {
+	if p.side != q.side {
+		return false
+	}
+	a, err1 := os.Stat(p.path)
+	b, err2 := os.Stat(q.path)
+	return err1 == nil && err2 == nil && os.SameFile(a, b)
 }
 
 // sideValue collects --left and --right in the order of the command line.
@@ -63,7 +75,10 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 	for _, p := range files {
 		all = append(all, sidedPath{p, recording.SideUnknown})
 	}
-	for _, p := range all {
+	for i, p := range all {
+		if slices.ContainsFunc(all[:i], p.sameFile) {
+			return nil, &usageError{p.path + ": given twice", "give each file once"}
+		}
 		if err := add(p.path, p.side); err != nil {
 			return nil, err
 		}

@@ -39,6 +39,9 @@ can be edited by hand and given to any command with --columns.` + exitStatusHelp
 }
 
 func runInspect(ctx context.Context, c *console, o *inspectOptions, files []string) error {
+	if len(files)+len(o.sided) == 0 {
+		return &usageError{"no recording given", "type: setdown inspect FILE"}
+	}
 	opt, err := o.options()
 	if err != nil {
 		return err
@@ -124,6 +127,9 @@ func channelChecks(f *recording.FileView) map[string]string {
 	return out
 }
 
+// evenStamps is the jitter in s below which stamps differ by rounding only.
+const evenStamps = 1e-7
+
 // showTrack prints what one sensor's signal shows.
 func showTrack(ctx context.Context, w io.Writer, set *recording.Set, v *recording.TrackView) {
 	t := v.Track
@@ -133,8 +139,11 @@ func showTrack(ctx context.Context, w io.Writer, set *recording.Set, v *recordin
 		return
 	}
 	fmt.Fprintf(w, "  rate         %.5g Hz", t.Rate)
-	if v.Jitter > 0 {
+	switch {
+	case v.Jitter >= evenStamps:
 		fmt.Fprintf(w, ", stamps within %.2g ms of an even grid", v.Jitter*1e3)
+	case v.Jitter > 0:
+		fmt.Fprint(w, ", evenly stamped")
 	}
 	fmt.Fprintf(w, "\n  duration     %s, %d rows", duration(v.Summary.Duration()), v.Summary.Samples)
 	if v.Summary.Spans > 1 {
@@ -149,7 +158,7 @@ func showTrack(ctx context.Context, w io.Writer, set *recording.Set, v *recordin
 	}
 	showMotion(ctx, w, set, v)
 	for _, u := range v.Uses {
-		fmt.Fprintf(w, "  %-12s %s\n", u.What, possible(u))
+		fmt.Fprintf(w, "  %-14s %s\n", u.What+"?", possible(u))
 	}
 	for _, a := range v.Advice {
 		fmt.Fprintf(w, "  advice       %s (docs/recording.md, %s)\n", a.Text, a.Rule)

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -53,6 +55,9 @@ func runReliability(ctx context.Context, c *console, o *reliabilityOptions, resu
 		return err
 	}
 	all, err := trial.Reliability(ctx, trial.Folder(results), estimate.Config{})
+	if errors.Is(err, fs.ErrNotExist) {
+		return hinted(err, "give the folder that setdown batch wrote to: setdown batch TRIAL --out RESULTS")
+	}
 	if err != nil {
 		return err
 	}

@@ -8,8 +8,10 @@ import (
 	"io/fs"
 	"runtime/debug"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"setdown/report"
 	"setdown/signal/recording"
@@ -71,8 +73,10 @@ against the uninjured side.
 
 Start with:  setdown demo
 Then:        setdown analyze --left LEFT.csv --right RIGHT.csv --injured right --out DIR
+In a browser: setdown serve
 
-It is no medical device and makes no diagnosis.`,
+LEFT.csv and RIGHT.csv are what your foot sensors exported, and DIR is a new
+folder for the report. It is no medical device and makes no diagnosis.`,
 		Version:       version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -90,7 +94,7 @@ It is no medical device and makes no diagnosis.`,
 	root.SetVersionTemplate(versionText())
 	root.PersistentFlags().BoolVar(&c.verbose, "verbose", false, "also print notes")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return &usageError{err.Error(), "type: " + cmd.CommandPath() + " --help"}
+		return &usageError{flagWords(err), "type: " + cmd.CommandPath() + " --help"}
 	})
 	root.AddCommand(commands(c)...)
 	return root
@@ -116,7 +120,28 @@ func (c *console) fail(err error) {
 // oneLine keeps an error on one line and without the words of the system that
 // say nothing to a reader.
 func oneLine(err error) string {
-	return strings.Join(strings.Fields(strings.ReplaceAll(err.Error(), "\n", "; ")), " ")
+	text := err.Error()
+	var file *fs.PathError
+	if errors.As(err, &file) {
+		text = strings.Replace(text, file.Error(), file.Path+": "+file.Err.Error(), 1)
+	}
+	return strings.Join(strings.Fields(strings.ReplaceAll(text, "\n", "; ")), " ")
+}
+
+// flagWords says what is wrong with a flag without the words of the parser.
+func flagWords(err error) string {
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return err.Error()
+	}
+	what := "cannot be read"
+	switch bad.GetFlag().Value.Type() {
+	case "float64":
+		what = "is not a number"
+	case "int", "uint64":
+		what = "is not a whole number"
+	}
+	return fmt.Sprintf("--%s %q %s", bad.GetFlag().Name, bad.GetValue(), what)
 }
 
 // hintOf says what to type next, where that is known.
@@ -130,6 +155,12 @@ func hintOf(err error) string {
 		return data.Hint
 	case errors.Is(err, report.ErrNotEmpty):
 		return "give another folder, or add --force to replace an earlier report in it"
+	case errors.Is(err, fs.ErrNotExist):
+		return "check the name and the folder"
+	case errors.Is(err, syscall.ENOTDIR):
+		return "there is a file where a folder is needed; give another name"
+	case errors.Is(err, syscall.EISDIR):
+		return "name a file in it"
 	case errors.Is(err, fs.ErrPermission):
 		return "check that you may read the input and write to the output folder"
 	}

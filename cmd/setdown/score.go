@@ -32,6 +32,9 @@ deviation, a robust one, and outliers.` + exitStatusHelp,
 			if len(args) != 2 {
 				return &usageError{"score needs two tables", "type: setdown score STEPS TRUTH"}
 			}
+			if !(tolerance > 0) {
+				return &usageError{fmt.Sprintf("--tolerance %g is not above 0", tolerance), "give s, for example --tolerance 0.1"}
+			}
 			return nil
 		},
 		RunE: func(_ *cobra.Command, args []string) error { return runScore(c, args[0], args[1], tolerance, asJSON) },
@@ -63,7 +66,11 @@ func readSteps(path string) ([]step.Step, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return table.ReadSteps(f, path)
+	steps, err := table.ReadSteps(f, path)
+	if err != nil {
+		return nil, hinted(err, "the first table is the steps.csv of a report: setdown score STEPS TRUTH")
+	}
+	return steps, nil
 }
 
 func readTruth(path string) ([]step.Step, error) {
@@ -74,7 +81,7 @@ func readTruth(path string) ([]step.Step, error) {
 	defer f.Close()
 	rows, err := simulate.ReadTruth(f, path)
 	if err != nil {
-		return nil, err
+		return nil, hinted(err, "the second table has at least the columns side and initial_contact_s: setdown score STEPS TRUTH")
 	}
 	out := make([]step.Step, len(rows))
 	for i := range rows {

@@ -169,7 +169,7 @@ func (s *serving) listener() (net.Listener, error) {
 	if s.options.listen == "" {
 		l, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", s.options.port))
 		if err != nil {
-			return nil, err
+			return nil, hinted(err, "give another port, or leave --port out")
 		}
 		port := l.Addr().(*net.TCPAddr).Port
 		s.config.Hosts = []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)}

@@ -51,7 +51,32 @@ dorsiflexors slow the forefoot: 1 healthy, 0 not at all.` + exitStatusHelp,
 	f.Uint64Var(&o.seed, "seed", 1, "seed of the random numbers")
 	f.BoolVar(&o.base, "base-units", false, "write m/s² and rad/s instead of g and deg/s")
 	f.BoolVar(&o.force, "force", false, "write into a folder that is not empty")
+	for _, name := range []string{"left-angle", "right-angle"} {
+		f.Lookup(name).DefValue = "the usual"
+	}
 	return cmd
+}
+
+// check keeps the flags to what the model was made for.
+func (o *simulateOptions) check() error {
+	for _, f := range []struct {
+		flag             string
+		value, low, high float64
+		zero             bool // 0 takes the usual
+	}{
+		{"minutes", o.minutes, 0.1, 24 * 60, false}, {"rate", o.rate, 10, 5000, false},
+		{"cadence", o.cadence, 60, 260, true}, {"speed", o.speed, 0.3, 10, true},
+		{"left-gain", o.leftGain, 0, 1.2, false}, {"right-gain", o.rightGain, 0, 1.2, false},
+		{"left-angle", o.leftAng, -20, 40, false}, {"right-angle", o.rightAng, -20, 40, false},
+	} {
+		if math.IsNaN(f.value) || f.zero && f.value == 0 {
+			continue
+		}
+		if f.value < f.low || f.value > f.high {
+			return &usageError{fmt.Sprintf("--%s %g is out of range", f.flag, f.value), fmt.Sprintf("give a number from %g to %g", f.low, f.high)}
+		}
+	}
+	return nil
 }
 
 // settings turns the flags into settings of the model.
@@ -64,8 +89,8 @@ func (o *simulateOptions) settings() (simulate.Settings, error) {
 	default:
 		return simulate.Settings{}, &usageError{fmt.Sprintf("--gait %q is unknown", o.gait), "use running or walking"}
 	}
-	if !(o.minutes > 0) || !(o.rate > 0) {
-		return simulate.Settings{}, &usageError{"--minutes and --rate must be above 0", "for example --minutes 1 --rate 200"}
+	if err := o.check(); err != nil {
+		return simulate.Settings{}, err
 	}
 	s := simulate.Defaults(g)
 	s.Duration, s.Seed = o.minutes*60, o.seed
