@@ -166,6 +166,12 @@ and ask setdown case compare NAME --blocks SESSION.` + exitStatusHelp,
 }
 
 func (t *caseTools) runAdd(ctx context.Context, b *casebook.Book, c casebook.Case, now time.Time, in *inputFlags, form casebook.SessionForm, date string, files []string) error {
+	if !c.Closed.IsZero() {
+		return hinted(fmt.Errorf("%s is closed", c.Name), "to open it again: setdown case change "+c.Name+" --reopen")
+	}
+	if len(files)+len(in.sided) == 0 {
+		return &usageError{"no recording given", "type: setdown case add " + c.Name + " --left LEFT.csv --right RIGHT.csv --shoe NAME --surface road --speed 2.8"}
+	}
 	if _, err := in.options(); err != nil {
 		return err
 	}

@@ -62,7 +62,7 @@ func (t *caseTools) diaryCommand() *cobra.Command {
 		Short: "Enter pain, running and signs, and get the advice for the next run",
 		Long: `diary enters or corrects the page of a day and prints the advice for the next
 run. Enter the morning's pain a day later with the run's own --date. Without any
-flag it prints the advice and the last pages.
+flag it prints the advice only.
 
 The checklist. Read every question; --all-no answers them all no, --yes NAME
 answers one yes:
@@ -194,6 +194,9 @@ func (f *diaryFlags) applyChecklist(e *diary.Entry) error {
 	return nil
 }
 
+// missingForm is the rule that asks for the first-visit form (docs/pain-rules.md).
+const missingForm = "missing-form"
+
 // printAdvice prints the word, why, and the next run.
 func (t *caseTools) printAdvice(ctx context.Context, b *casebook.Book, c casebook.Case, now time.Time) error {
 	r, err := b.Review(ctx, c.ID, diary.DateOf(now), "")
@@ -203,6 +206,9 @@ func (t *caseTools) printAdvice(ctx context.Context, b *casebook.Book, c caseboo
 	fmt.Fprintf(t.out, "%s\n", adviceLine(r.Advice))
 	for _, reason := range r.Advice.Reasons {
 		fmt.Fprintf(t.out, "  - %s\n", reason.Text)
+		if reason.Rule == missingForm {
+			fmt.Fprintf(t.out, "      to fill it in: setdown case change %s with the flags of setdown case change --help\n", c.Name)
+		}
 		if !reason.Missing {
 			for _, e := range reason.Entries {
 				fmt.Fprintf(t.out, "      %s: %s %s\n", e.Date, e.Field, e.Value)
@@ -294,7 +300,7 @@ func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *caseb
 		}
 		i := slices.IndexFunc(log.Exercises, func(x diary.Exercise) bool { return x.ID == f.line })
 		if i < 0 {
-			return fmt.Errorf("there is no line %q in the strengthening log", f.line)
+			return hinted(fmt.Errorf("there is no line %q in the strengthening log", f.line), "its name was printed when it was entered, for example x2026-05-29-1")
 		}
 		e.Drill = log.Exercises[i].Drill
 		if f.date == "" {
@@ -313,7 +319,7 @@ func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *caseb
 	}
 	id, err := b.AddExercise(cmd.Context(), c.ID, e, now)
 	if err != nil {
-		return err
+		return hinted(err, "for example: setdown case exercise "+c.Name+" heel-walk --sets 3 --metres 10 --pain 0")
 	}
 	fmt.Fprintf(t.out, "Entered as line %s.\n", id)
 	return nil

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"archive/zip"
 	"context"
 	"errors"
 	"fmt"
@@ -19,6 +20,12 @@ import (
 // writePrivate writes a file that only its owner may read, whole or not at all.
 // An existing file is replaced only when it could be written whole.
 func writePrivate(path string, write func(io.Writer) error) error {
+	if isFolder(path) {
+		return hinted(fmt.Errorf("%s: is a folder", path), "name a file, for example --out "+filepath.Join(path, "page.html"))
+	}
+	if dir := filepath.Dir(path); !isFolder(dir) {
+		return hinted(fmt.Errorf("%s: there is no such folder", dir), "make it first, or name a file elsewhere")
+	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".setdown-*") // mode 0600
 	if err != nil {
 		return err
@@ -28,6 +35,11 @@ func writePrivate(path string, write func(io.Writer) error) error {
 		return err
 	}
 	return os.Rename(f.Name(), path)
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
 }
 
 // fresh refuses to overwrite.
@@ -164,6 +176,9 @@ func (t *caseTools) runImport(ctx context.Context, path, as string) error {
 	}
 	defer b.Close()
 	c, err := b.Import(ctx, f, info.Size(), as, now)
+	if errors.Is(err, zip.ErrFormat) {
+		return hinted(fmt.Errorf("%s: not an archive", filepath.Base(path)), "name one that setdown case export wrote")
+	}
 	if err != nil {
 		return withHint(fmt.Errorf("%s: %w", filepath.Base(path), err))
 	}

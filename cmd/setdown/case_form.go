@@ -13,6 +13,10 @@ import (
 	"setdown/report/page"
 )
 
+// oldest is the greatest age that is taken for one, years. Nobody is known to
+// have lived longer than 122; common knowledge, no source.
+const oldest = 125
+
 // formFlags are the first-visit form as flags.
 type formFlags struct {
 	injured, onset, nextTest, remarks, strengthTest, rename string
@@ -80,7 +84,15 @@ func (f *formFlags) apply(flags *pflag.FlagSet, c *casebook.Case, now time.Time)
 			*w.into = w.text
 		}
 	}
+	if set("injured") {
+		if _, err := parseInjured(f.injured); err != nil {
+			return err
+		}
+	}
 	if set("age") {
+		if f.age < 1 || f.age > oldest {
+			return &usageError{fmt.Sprintf("--age %d is no age in years", f.age), "for example --age 37"}
+		}
 		c.Person.Age, c.Person.AgeOn = f.age, today
 	}
 	if f.read {
@@ -202,6 +214,19 @@ func (t *caseTools) printCautions() {
 	}
 }
 
+// change puts the flags that were given into a kept case.
+func (f *formFlags) change(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, id string, now time.Time) error {
+	return b.ChangeCase(ctx, id, now, func(c *casebook.Case) error {
+		if f.rename != "" {
+			c.Name = f.rename
+		}
+		if f.reopen {
+			c.Closed, c.ClosedBy, c.ClosedNote = diary.Date{}, "", ""
+		}
+		return f.apply(flags, c, now)
+	})
+}
+
 func (t *caseTools) changeCommand() *cobra.Command {
 	var f formFlags
 	var s conditionFlags
@@ -214,19 +239,27 @@ its sessions. The earlier value stays in the case's history.` + exitStatusHelp,
 		Example: "  setdown case change wren --next-test 2026-06-12\n  setdown case change wren --session 2026-05-29-1a2b3c --shoe blue",
 		Args:    one,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
-				if session != "" {
-					return b.ChangeSession(cmd.Context(), c.ID, session, now, func(form *casebook.SessionForm) error { return s.apply(cmd.Flags(), form) })
+			given := 0
+			cmd.LocalFlags().VisitAll(func(f *pflag.Flag) {
+				if f.Changed {
+					given++
 				}
-				return b.ChangeCase(cmd.Context(), c.ID, now, func(c *casebook.Case) error {
-					if f.rename != "" {
-						c.Name = f.rename
-					}
-					if f.reopen {
-						c.Closed, c.ClosedBy, c.ClosedNote = diary.Date{}, "", ""
-					}
-					return f.apply(cmd.Flags(), c, now)
-				})
+			})
+			if given == 0 {
+				return &usageError{"what is to be changed?", "type: setdown case change --help"}
+			}
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				what, err := c.Name, error(nil)
+				if session != "" {
+					what = "session " + session + " of " + c.Name
+					err = b.ChangeSession(cmd.Context(), c.ID, session, now, func(form *casebook.SessionForm) error { return s.apply(cmd.Flags(), form) })
+				} else {
+					err = f.change(cmd.Context(), cmd.Flags(), b, c.ID, now)
+				}
+				if err == nil {
+					fmt.Fprintf(t.out, "Changed: %s.\n", what)
+				}
+				return err
 			})
 		},
 	}

@@ -290,6 +290,9 @@ func (t *caseTools) listCommand() *cobra.Command {
 			if err != nil {
 				return withHint(err)
 			}
+			if len(cases) == 0 {
+				fmt.Fprintln(t.out, "The casebook holds no case. Make one: setdown case new NAME --injured left|right|both")
+			}
 			for _, c := range cases {
 				state := "open"
 				if !c.Closed.IsZero() {
