@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"setdown/signal/unit"
 )
@@ -161,80 +160,6 @@ func (s *aligner) samples(seconds float64) int { return max(1, int(math.Round(se
 
 func (s *aligner) at(x [3][]float64, i int) [3]float64 { return [3]float64{x[0][i], x[1][i], x[2][i]} }
 
-// stances returns the indices of the stillest moments between strong turns, in
-// order, at least alignApart s from each other.
-func (s *aligner) stances() []int {
-	near := s.samples(alignNear)
-	before, after := strongNear(s.turn, alignStrong, near)
-	type candidate struct {
-		i    int
-		cost float64
-	}
-	var all []candidate
-	for i := 1; i+1 < len(s.turn); i++ {
-		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !before[i] || !after[i] {
-			continue
-		}
-		off := math.Abs(norm3(s.at(s.as, i))/unit.StandardGravity - 1)
-		if s.turn[i] > alignQuiet || off > alignGravity {
-			continue
-		}
-		all = append(all, candidate{i, s.turn[i]/alignQuiet + off/alignGravity})
-	}
-	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
-	if len(all) > 0 {
-		calm := all[len(all)/4].cost
-		all = all[:max(1, sort.Search(len(all), func(k int) bool { return all[k].cost > alignUnrest*calm }))]
-	}
-	apart := s.samples(alignApart)
-	taken := make(map[int]bool)
-	var out []int
-	for _, c := range all {
-		cell := c.i / apart
-		if nearTaken(taken, out, c.i, cell, apart) {
-			continue
-		}
-		taken[cell] = true
-		out = append(out, c.i)
-	}
-	slices.Sort(out)
-	return out
-}
-
-// nearTaken tells whether one of the accepted indices lies within apart of i.
-func nearTaken(cells map[int]bool, accepted []int, i, cell, apart int) bool {
-	if !cells[cell-1] && !cells[cell] && !cells[cell+1] {
-		return false
-	}
-	for _, j := range accepted {
-		if j-i < apart && i-j < apart {
-			return true
-		}
-	}
-	return false
-}
-
-// strongNear tells for each sample whether turn exceeds strong within near
-// samples before it, and after it.
-func strongNear(turn []float64, strong float64, near int) (before, after []bool) {
-	before, after = make([]bool, len(turn)), make([]bool, len(turn))
-	last := -near - 1
-	for i, v := range turn {
-		if v > strong {
-			last = i
-		}
-		before[i] = i-last <= near
-	}
-	next := len(turn) + near + 1
-	for i := len(turn) - 1; i >= 0; i-- {
-		if turn[i] > strong {
-			next = i
-		}
-		after[i] = next-i <= near
-	}
-	return before, after
-}
-
 // up returns the direction of gravity's reaction at the stances and the median
 // angle of the single stances to it: the mean of the half that lies nearest to
 // the geometric median. Neither depends on how the sensor's axes point.
@@ -365,39 +290,6 @@ func (s *aligner) firstTurn(i int, axis [3]float64) int {
 		}
 	}
 	return 0
-}
-
-// travel is Travel from stance i to stance j.
-func (s *aligner) travel(i, j int, up, bias [3]float64) [3]float64 {
-	var acc, gyr [3][]float64
-	for k := range 3 {
-		acc[k], gyr[k] = s.acc[k][i:j+1], s.gyr[k][i:j+1]
-	}
-	return Travel(s.rate, acc, gyr, up, bias)
-}
-
-// Travel returns how far a body moved between two rests, m, in the axes it has
-// at the first sample: strap-down integration of acc (m/s²) and gyr (rad/s) at
-// rate Hz, from rest at the first sample, where up is the direction of gravity's
-// reaction, to rest at the last; the velocity that is left there is taken off
-// in proportion to time. bias (rad/s) is taken off the rate.
-func Travel(rate float64, acc, gyr [3][]float64, up, bias [3]float64) [3]float64 {
-	dt := 1 / rate
-	q := Identity()
-	g := scale3(up, unit.StandardGravity)
-	var v, sum, ramp, prev [3]float64
-	n := len(acc[0])
-	for k := range n {
-		a := sub3(q.Rotate([3]float64{acc[0][k], acc[1][k], acc[2][k]}), g)
-		if k > 0 {
-			v = add3(v, scale3(add3(a, prev), dt/2))
-		}
-		prev = a
-		sum = add3(sum, v)
-		q = q.Step(sub3([3]float64{gyr[0][k], gyr[1][k], gyr[2][k]}, bias), dt)
-	}
-	ramp = scale3(v, float64(n)/2)
-	return scale3(sub3(sum, ramp), dt)
 }
 
 // still returns the mean rate over the longest stretch without movement and
