@@ -73,7 +73,7 @@ against the uninjured side.
 
 Start with:  setdown demo
 Then:        setdown analyze --left LEFT.csv --right RIGHT.csv --injured right --out DIR
-In a browser: setdown serve
+Or:          setdown serve  (the same as a page in your browser)
 
 LEFT.csv and RIGHT.csv are what your foot sensors exported, and DIR is a new
 folder for the report. It is no medical device and makes no diagnosis.`,
