@@ -27,7 +27,11 @@ func newLetterView(l Letter) letterView {
 	v := letterView{Title: "Letter: " + r.Name, Kicker: kickerOf(r), Headline: "Follow-up of forefoot lowering: " + r.Name, To: l.To,
 		Limits: Limits, Landing: LandingCaution, Made: r.Made, Style: template.CSS(style + reviewStyle), Cautions: Cautions(),
 		Numbers: numbersOf(r), Form: formOf(r)}
-	v.CautionNotes = []string{"Pain rules made for tendons do not apply to bone.", LocalRules}
+	for _, note := range CautionNotes() {
+		if note != LandingCaution { // it stands with the limits
+			v.CautionNotes = append(v.CautionNotes, note)
+		}
+	}
 	v.Place = dayWords(l.On)
 	if l.By != "" {
 		v.Place += ", " + l.By

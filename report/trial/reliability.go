@@ -283,8 +283,11 @@ func ReliabilitySentence(all []Agreement) string {
 			return "How well the side difference of the peak lowering rate repeats cannot be told: " + a.Because + "."
 		}
 		r := a.row()
-		return fmt.Sprintf("Between two sessions, a side difference of the peak lowering rate must change by more than %s %s to be beyond error (%d people, %d sessions each).",
-			fixed(a.MDC95.Center, 0), r.Unit, r.N, r.K)
+		if !a.MDC95.HasInterval() {
+			return "How well the side difference of the peak lowering rate repeats cannot be told: its error has no interval."
+		}
+		return fmt.Sprintf("Between two sessions, a side difference of the peak lowering rate must change by more than %s %s (95 %% interval %s to %s) to be beyond error (%d people, %d sessions each).",
+			fixed(a.MDC95.Center, 0), r.Unit, fixed(a.MDC95.Low, 0), fixed(a.MDC95.High, 0), r.N, r.K)
 	}
 	return "Nothing was measured more than once."
 }

@@ -252,7 +252,14 @@ func (o *opener) sensors(l *layout) error {
 
 // settlePlace decides side and site: given, then column or value, then name.
 func (d *draft) settlePlace(l *layout, side Side, tracks int) {
+	named := d.side
+	if named == SideUnknown {
+		named = l.words.side
+	}
 	if side != SideUnknown && (tracks == 1 || d.side == SideUnknown) {
+		if named == side.Other() {
+			l.remarks.Add(remark.Doubt, "side-contradicted", remark.In(l.f.name), "given as the %s side, but its name or columns say %s; it was taken as %s", side, named, side)
+		}
 		d.side, d.sideFrom = side, "given"
 	}
 	if d.side == SideUnknown && l.words.side != SideUnknown {

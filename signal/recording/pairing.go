@@ -2,11 +2,12 @@ package recording
 
 import "setdown/signal/remark"
 
-// sameFiles refuses the same recording given for left and right.
+// sameFiles refuses the same recording given for left and right, or twice for
+// one side, where every step would be counted twice.
 func (o *opener) sameFiles() error {
 	for i, a := range o.drafts {
 		for _, b := range o.drafts[i+1:] {
-			if a.file == b.file || a.file.src.Name == b.file.src.Name && a.file.packed == zipped || a.side == b.side && a.side != SideUnknown || !o.sameHead(a, b) {
+			if a.file == b.file || a.file.src.Name == b.file.src.Name && a.file.packed == zipped || !o.sameHead(a, b) {
 				continue
 			}
 			if err := a.file.finish(); err != nil {
@@ -14,6 +15,9 @@ func (o *opener) sameFiles() error {
 			}
 			if err := b.file.finish(); err != nil {
 				return err
+			}
+			if a.file.known() == b.file.known() && a.side == b.side {
+				return fault(b.file.name, 0, "is the same recording as %s", a.file.name).hint("give each recording once")
 			}
 			if a.file.known() == b.file.known() {
 				return fault(b.file.name, 0, "is the same recording as %s", a.file.name).hint("give the recording of the other foot")
