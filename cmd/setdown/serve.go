@@ -22,7 +22,7 @@ import (
 
 // serveMemory is the memory, bytes, above which the collector works harder, so
 // that an upload of an hour stays below 300 MB.
-const serveMemory = 200 << 20
+const serveMemory = 240 << 20
 
 type serveOptions struct {
 	book, listen, passFile string
