@@ -19,6 +19,9 @@ const (
 	decideMovement = recording.DecideSeconds
 	// decideMost is how much is buffered at most while waiting for movement.
 	decideMost = 600
+	// decideEvery is after how many samples of a span it is asked whether there is
+	// enough to decide on.
+	decideEvery = recording.BlockLen
 	// movingRate is the angular rate, rad/s, above which the sensor moves.
 	movingRate = 1.0
 )
@@ -47,9 +50,9 @@ type tracker struct {
 	council  *council
 	seat     int
 
-	pending  []*recording.Block
-	moving   float64 // s of movement so far
-	buffered float64 // s
+	pending  pending
+	moving   int // samples that turn, so far
+	buffered int // samples
 	detector *event.Detector
 	cut      []bool
 	pitch    []float64
@@ -85,50 +88,48 @@ func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council
 
 // push takes the next block.
 func (r *tracker) push(b *recording.Block) error {
-	if r.detector != nil {
+	for r.detector == nil && b.Len() > 0 {
+		// Whether to decide is asked at fixed places only, so that the decision does
+		// not depend on how the span was cut into blocks.
+		n := min(b.Len(), decideEvery-b.First%decideEvery)
+		part, rest := split(b, n)
+		r.pending.add(&part, int(decideMovement*r.track.Rate))
+		r.buffered += n
+		r.moving += moving(&part)
+		if (rest.First%decideEvery == 0 || rest.Len() == 0 && b.Last) && r.enough() {
+			if err := r.decide(); err != nil {
+				return err
+			}
+		}
+		b = &rest
+	}
+	if b.Len() > 0 {
 		r.detector.Push(b)
-		return nil
 	}
-	r.pending = append(r.pending, cloneBlock(b))
-	r.buffered += float64(b.Len()) / r.track.Rate
-	r.moving += movement(b) / r.track.Rate
-	if r.moving < decideMovement && r.buffered < decideMost {
-		return nil
-	}
-	return r.decide()
+	return nil
 }
 
-// movement counts the samples that turn faster than movingRate.
-func movement(b *recording.Block) float64 {
+// enough tells whether there is enough movement to decide, or nothing more to
+// wait for. A foot rests about half of the time.
+func (r *tracker) enough() bool {
+	return float64(2*r.moving)/r.track.Rate >= decideMovement || float64(r.buffered)/r.track.Rate >= decideMost
+}
+
+// moving counts the samples that turn faster than movingRate.
+func moving(b *recording.Block) int {
 	n := 0
 	for i := range b.Void {
 		if b.Gyr[0][i]*b.Gyr[0][i]+b.Gyr[1][i]*b.Gyr[1][i]+b.Gyr[2][i]*b.Gyr[2][i] > movingRate*movingRate {
 			n++
 		}
 	}
-	return float64(n) * 2 // a foot rests about half of the time
-}
-
-func cloneBlock(b *recording.Block) *recording.Block {
-	c := *b
-	for k := range 3 {
-		c.Acc[k] = append([]float64(nil), b.Acc[k]...)
-		c.Gyr[k] = append([]float64(nil), b.Gyr[k]...)
-	}
-	c.Void = append([]recording.Void(nil), b.Void...)
-	return &c
+	return n
 }
 
 // decide freezes the alignment and the usual swing and lets the buffered
 // blocks through.
 func (r *tracker) decide() error {
-	var acc, gyr [3][]float64
-	for _, b := range r.pending {
-		for k := range 3 {
-			acc[k] = append(acc[k], b.Acc[k]...)
-			gyr[k] = append(gyr[k], b.Gyr[k]...)
-		}
-	}
+	acc, gyr := r.pending.acc, r.pending.gyr
 	a, err := r.align(acc, gyr)
 	if err != nil {
 		return r.noSteps()
@@ -152,10 +153,8 @@ func (r *tracker) decide() error {
 		return err
 	}
 	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, r.contact)
-	for _, b := range r.pending {
-		r.detector.Push(b)
-	}
-	r.pending = nil
+	r.pending.replay(r.detector.Push)
+	r.pending = pending{}
 	return nil
 }
 
@@ -166,9 +165,7 @@ func (r *tracker) studyLandings(a orient.Alignment) {
 		return
 	}
 	d := event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
-	for _, b := range r.pending {
-		d.Push(b)
-	}
+	r.pending.replay(d.Push)
 	d.Flush()
 }
 
@@ -222,15 +219,12 @@ func (r *tracker) excerpt(pitch []float64, acc [3][]float64) {
 	}
 	skip := int(0.6*float64(len(pitch))) - int(r.settings.Excerpt*r.track.Rate/2)
 	seen := 0
-	for _, b := range r.pending {
-		if seen+b.Len() <= skip {
-			seen += b.Len()
-			continue
+	r.pending.replay(func(b *recording.Block) {
+		if r.out.excerpt == nil && seen+b.Len() > skip {
+			r.fillExcerpt(b, max(0, skip-seen), seen, pitch, acc)
 		}
-		from := max(0, skip-seen)
-		r.fillExcerpt(b, from, seen, pitch, acc)
-		return
-	}
+		seen += b.Len()
+	})
 }
 
 // fillExcerpt copies from the joined signals as long as the span lasts. first

@@ -19,6 +19,12 @@ const (
 	confirm = 2.5
 	// after is how much is kept behind a landing that no swing follows.
 	after = 1.0
+	// waitMost is how long a swing may wait for its end, held in memory: only
+	// shaking that neither turns nor rests would last that long.
+	waitMost = 60.0
+	// trimLeast is how many samples are dropped at once, so that moving the rest
+	// to the front costs little.
+	trimLeast = 2048
 )
 
 // Detector cuts the stream of one aligned sensor into windows, one for each
@@ -55,20 +61,18 @@ func (d *Detector) Push(b *recording.Block) {
 		d.Flush()
 		d.begin(b)
 	}
-	m, bias := d.align.ToSegment, d.align.Bias
-	for i := range b.Void {
-		a := m.Apply([3]float64{b.Acc[0][i], b.Acc[1][i], b.Acc[2][i]})
-		g := m.Apply([3]float64{b.Gyr[0][i] - bias[0], b.Gyr[1][i] - bias[1], b.Gyr[2][i] - bias[2]})
-		for k := range 3 {
-			d.acc[k] = append(d.acc[k], a[k])
-			d.gyr[k] = append(d.gyr[k], g[k])
-		}
-		d.void = append(d.void, b.Void[i])
-		s, ok := d.finder.push(g[1])
-		if ok {
+	from := len(d.void)
+	d.take(b)
+	var acc, gyr [3][]float64
+	for k := range 3 {
+		acc[k], gyr[k] = d.acc[k][from:], d.gyr[k][from:]
+	}
+	for i := range gyr[0] {
+		if s, ok := d.finder.push(gyr[1][i]); ok {
 			d.landed(s)
 		}
-		if from, to, ended := d.rests.push(d.finder.i-1, size(g), size(a)); ended {
+		turn, force := size([3]float64{gyr[0][i], gyr[1][i], gyr[2][i]}), size([3]float64{acc[0][i], acc[1][i], acc[2][i]})
+		if from, to, ended := d.rests.push(d.finder.i-1, turn, force); ended {
 			d.rested(from, to)
 		}
 		if d.hasLast && float64(d.finder.i-d.last.upEnd) > (standing+confirm)*d.rate {
@@ -77,6 +81,23 @@ func (d *Detector) Push(b *recording.Block) {
 		}
 	}
 	d.trim()
+}
+
+// take appends the samples of a block, in segment axes.
+func (d *Detector) take(b *recording.Block) {
+	n, old := b.Len(), len(d.void)
+	var acc, gyr [3][]float64
+	for k := range 3 {
+		d.acc[k] = append(d.acc[k], b.Acc[k]...)
+		d.gyr[k] = append(d.gyr[k], b.Gyr[k]...)
+		acc[k], gyr[k] = d.acc[k][old:old+n], d.gyr[k][old:old+n]
+		for i := range gyr[k] {
+			gyr[k][i] -= d.align.Bias[k]
+		}
+	}
+	d.void = append(d.void, b.Void...)
+	d.align.ToSegment.ApplyAll(acc, acc)
+	d.align.ToSegment.ApplyAll(gyr, gyr)
 }
 
 func size(v [3]float64) float64 { return math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2]) }
@@ -124,7 +145,7 @@ func (d *Detector) landed(s swing) {
 func (d *Detector) window(next *swing) {
 	m := int(margin*d.rate + 0.5)
 	from := max(d.base, d.last.peak-m)
-	end := d.base + len(d.void)
+	end := d.finder.i // what comes later must not show: it depends on the block's end
 	to, cut := end, false
 	if next != nil {
 		to = min(end, next.peak+m)
@@ -158,25 +179,27 @@ func (d *Detector) travel(from, to int) float64 {
 
 // trim drops samples that no later window can need, in large pieces.
 func (d *Detector) trim() {
-	keep := min(d.finder.i, d.finder.highAt) - int(2*margin*d.rate)
-	if !d.finder.rising || d.finder.peakAt < keep {
-		keep = min(keep, d.finder.i-int(2*longestSwing*d.rate))
+	f := d.finder
+	keep := f.i
+	if f.possible() {
+		keep = max(f.peakAt, f.i-int(waitMost*d.rate))
 	}
-	if d.rests.moving && float64(d.finder.i-d.rests.from) < moveMost*d.rate {
+	// A movement is judged a little after it has come to rest.
+	if d.rests.moving && float64(f.i-d.rests.from) <= (moveMost+pivotTime)*d.rate+1 {
 		keep = min(keep, d.rests.from)
 	}
 	if d.hasLast {
-		keep = min(keep, d.last.peak-int(2*margin*d.rate))
+		keep = min(keep, d.last.peak)
 	}
-	drop := keep - d.base
-	if drop < 4096 {
+	drop := keep - int(2*margin*d.rate) - d.base
+	if drop < trimLeast {
 		return
 	}
 	for k := range 3 {
-		d.acc[k] = slices.Delete(d.acc[k], 0, drop)
-		d.gyr[k] = slices.Delete(d.gyr[k], 0, drop)
+		d.acc[k] = d.acc[k][:copy(d.acc[k], d.acc[k][drop:])]
+		d.gyr[k] = d.gyr[k][:copy(d.gyr[k], d.gyr[k][drop:])]
 	}
-	d.void = slices.Delete(d.void, 0, drop)
+	d.void = d.void[:copy(d.void, d.void[drop:])]
 	d.base += drop
 }
 

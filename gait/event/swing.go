@@ -143,6 +143,12 @@ func (f *swingFinder) take() (swing, bool) {
 	return s, ok
 }
 
+// possible tells whether the fastest moment since the last top may become a
+// swing's.
+func (f *swingFinder) possible() bool {
+	return f.fastest >= f.leastFastest && float64(f.peakAt-f.highAt)*f.dt <= longestSwing
+}
+
 // settle ends the turn under way, because the foot rests, and returns the
 // swing that it was.
 func (f *swingFinder) settle() (swing, bool) {

@@ -76,8 +76,8 @@ func (g *gridder) push(r *row) error {
 			}
 		}
 	}
-	if err := g.mend(r); err != nil {
-		return err
+	if r.missing != 0 || g.lacking != [2]bool{} {
+		g.mend(r)
 	}
 	g.t = append(g.t, r.t)
 	g.line = append(g.line, r.line)
@@ -119,7 +119,7 @@ func (g *gridder) hole(r *row, dt float64) error {
 // mend fills the channels of a sensor whose cells are missing: a line between
 // the sound rows on both sides, or beyond BridgeSeconds the last sound value.
 // Either way the rows stay marked void.
-func (g *gridder) mend(r *row) error {
+func (g *gridder) mend(r *row) {
 	for s, bit := range [2]Void{VoidAcc, VoidGyr} {
 		n := len(g.t)
 		switch from := g.lackFrom[s]; {
@@ -141,7 +141,6 @@ func (g *gridder) mend(r *row) error {
 		}
 		g.lacking[s] = false
 	}
-	return nil
 }
 
 // hold puts the last value of a sensor into a row that lacks it.

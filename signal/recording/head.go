@@ -2,6 +2,7 @@ package recording
 
 import (
 	"math"
+	"math/bits"
 
 	"setdown/signal/unit"
 )
@@ -27,12 +28,24 @@ type head struct {
 	// whole is true when the head is the whole file.
 	whole bool
 	rows  int
+	// What stays known when the samples are let go: first and last stamp, s, a
+	// digest of the values, and whether they look like a foot's.
+	begin, end float64
+	digest     uint64
+	foot       bool
+	room       []float64 // for size
 }
 
-// readHead reads a feed until DecideSeconds of movement. The channels are not
-// yet scaled.
-func readHead(f *feed) (*head, error) {
+// readHead reads a feed until DecideSeconds of movement, into the room that
+// another head has left. The channels are not yet scaled.
+func readHead(f *feed, left *head) (*head, error) {
 	h := &head{whole: true}
+	if left != nil {
+		h.t, h.room, left.t, left.room = left.t[:0], left.room, nil, nil
+		for c := range h.v {
+			h.v[c], left.v[c] = left.v[c][:0], nil
+		}
+	}
 	m := movement{}
 	first := math.NaN()
 	err := f.rowsOf(nil, func(r *row) error {
@@ -102,10 +115,25 @@ func (h *head) scale(c int, factor float64) {
 	}
 }
 
+// settle notes what is asked for later, so that the samples can go.
+func (h *head) settle() {
+	h.begin, h.end = h.t[0], h.t[len(h.t)-1]
+	for c := range h.v {
+		for _, x := range h.v[c] {
+			h.digest = bits.RotateLeft64(h.digest, 5)*0x9e3779b97f4a7c15 ^ math.Float64bits(x)
+		}
+	}
+	h.foot = looksLikeFoot(h)
+}
+
 // size returns the length of the vector of a sensor (from channel 0 or 3) for
-// each row.
+// each row, in room that the next call uses again.
 func (h *head) size(from int) []float64 {
-	out := make([]float64, len(h.t))
+	if cap(h.room) < len(h.t) {
+		h.room = make([]float64, len(h.t))
+	}
+	out := h.room[:len(h.t)]
+	clear(out)
 	for c := from; c < from+3; c++ {
 		for i, x := range h.v[c] {
 			out[i] += x * x

@@ -52,7 +52,7 @@ func (o *opener) clocks() {
 func (o *opener) eachTime(visit func(p *timePlan, first float64)) {
 	for _, d := range o.drafts {
 		for _, f := range d.feeds {
-			visit(&f.time, o.heads[f].t[0])
+			visit(&f.time, o.heads[f].begin)
 		}
 	}
 	for _, w := range o.watches {
@@ -108,11 +108,10 @@ func (o *opener) joinRelative(open []int) {
 // alike tells whether two relative files begin together and are about as long,
 // as far as their heads show.
 func (o *opener) alike(a, b *draft) bool {
-	a0, a1 := o.heads[a.feeds[0]].spanOf()
-	b0, b1 := o.heads[b.feeds[0]].spanOf()
-	if math.Abs(a0-b0) > sameStart {
+	ha, hb := o.heads[a.feeds[0]], o.heads[b.feeds[0]]
+	if math.Abs(ha.begin-hb.begin) > sameStart {
 		return false
 	}
-	la, lb := a1-a0, b1-b0
+	la, lb := ha.end-ha.begin, hb.end-hb.begin
 	return min(la, lb) > 0.8*max(la, lb)
 }

@@ -8,7 +8,7 @@ import (
 // Limits of what is read.
 const (
 	// blockBytes is how much is read at a time.
-	blockBytes = 256 << 10
+	blockBytes = 64 << 10
 	// MaxLine is the longest line, in bytes.
 	MaxLine = 1 << 20
 	// MaxColumns is how many columns a line may have.

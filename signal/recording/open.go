@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"io"
-	"math"
 
 	"setdown/signal/remark"
 )
@@ -72,6 +71,7 @@ type opener struct {
 	layouts map[*draft]*layout
 	heads   map[*feed]*head
 	watches []*watch
+	last    *head // its samples' room is used again
 }
 
 // source opens one source, which may hold several tables.
@@ -127,14 +127,14 @@ func (f *file) headLines(r io.Reader) ([][]byte, error) {
 		return nil, readError(f.name, 0, err)
 	}
 	f.eol, f.crlf = lineEnd(text), bytes.Contains(text, []byte("\r\n"))
-	l := newLineReader(bytes.NewReader(text), f.name, f.eol)
+	l := &lineReader{name: f.name, eol: f.eol, buf: text, b: len(text), eof: true}
 	var out [][]byte
 	for {
 		line, err := l.next()
 		if err != nil {
 			break
 		}
-		out = append(out, append([]byte(nil), line...))
+		out = append(out, line)
 	}
 	if len(text) == headBytes {
 		if len(out) < 2 {
@@ -276,7 +276,7 @@ func (o *opener) decide(l *layout, d *draft) error {
 		if err := l.decideTime(f); err != nil {
 			return err
 		}
-		h, err := readHead(f)
+		h, err := readHead(f, o.last)
 		if err != nil {
 			return err
 		}
@@ -293,7 +293,8 @@ func (o *opener) decide(l *layout, d *draft) error {
 			return err
 		}
 		f.clip = planClip(h.v)
-		o.heads[f] = h
+		h.settle()
+		o.heads[f], o.last = h, h
 	}
 	return nil
 }
@@ -347,8 +348,7 @@ func (o *opener) finishDraft(d *draft) {
 		o.set.Remarks.Add(remark.Loss, "accelerometer-missing", at, "there is no accelerometer in it, so that contacts cannot be found")
 	}
 	if d.site == SiteUnknown && d.hasAcc && d.hasGyr {
-		h := o.heads[d.feeds[len(d.feeds)-1]]
-		if looksLikeFoot(h) {
+		if o.heads[d.feeds[len(d.feeds)-1]].foot {
 			d.site, d.siteFrom = Foot, "signal"
 		}
 	}
@@ -372,12 +372,4 @@ func looksLikeFoot(h *head) bool {
 		}
 	}
 	return slow*10 > len(w) && fast*100 > len(w)
-}
-
-// spanOf is the time range, s, of a feed's head.
-func (h *head) spanOf() (float64, float64) {
-	if len(h.t) == 0 {
-		return math.NaN(), math.NaN()
-	}
-	return h.t[0], h.t[len(h.t)-1]
 }

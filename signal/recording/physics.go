@@ -54,8 +54,7 @@ func (h *head) gravity(rate float64) (still, median float64) {
 		}
 		ws = append(ws, window{sum / float64(n), hi - lo})
 	}
-	slices.Sort(a)
-	median = a[len(a)/2]
+	median = nth(a, len(a)/2)
 	if len(ws) == 0 {
 		return median, median
 	}
@@ -171,8 +170,7 @@ func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
 	if len(w) == 0 {
 		return nil
 	}
-	slices.Sort(w)
-	fast := w[int(0.99*float64(len(w)-1))]
+	fast := nth(w, int(0.99*float64(len(w)-1)))
 	if first.stated {
 		if s := fast * first.unit.Factor; s > turnFast {
 			return l.fail("states %s, but its fastest hundredth turns at %.4g %s, where a limb reaches %.4g", first.unit.Symbol, fast, first.unit.Symbol, turnFast/first.unit.Factor).

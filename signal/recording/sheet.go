@@ -168,7 +168,7 @@ func isComment(line []byte) bool {
 
 // isMoment tells whether a cell is a date, a time of day or both.
 func isMoment(cell []byte) bool {
-	if len(cell) < 4 || len(cell) > 48 || bytes.IndexByte(cell, ':') < 1 && !bytes.ContainsAny(cell[1:], "-/.") {
+	if len(cell) < 4 || len(cell) > 48 || bytes.IndexByte(cell, ':') < 1 && !dated(cell) {
 		return false
 	}
 	_, _, _, ok := parseMoment(cell, dayFirst)
@@ -176,6 +176,17 @@ func isMoment(cell []byte) bool {
 		_, _, _, ok = parseMoment(cell, monthFirst)
 	}
 	return ok
+}
+
+// dated tells whether a cell may be a date: its parts stand between two signs.
+func dated(cell []byte) bool {
+	n := 0
+	for _, c := range cell[1:] {
+		if c == '-' || c == '/' || c == '.' {
+			n++
+		}
+	}
+	return n > 1
 }
 
 // findHeader finds heading, units row, preamble and the first data rows.

@@ -67,7 +67,7 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 		return p, false
 	}
 	same := 0
-	positive := d[:0:0]
+	positive := make([]float64, 0, len(d))
 	for _, x := range d {
 		switch {
 		case x == 0:
@@ -79,8 +79,7 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 	if len(positive) == 0 {
 		return p, false
 	}
-	slices.Sort(positive)
-	median := positive[len(positive)/2]
+	median := nth(positive, len(positive)/2)
 	// Stamps too coarse for the rate repeat now and then by rounding alone.
 	coarse := same > 0 && quantum > 0.4*median
 	if coarse || float64(same) > 0.2*float64(len(d)) {
@@ -94,7 +93,7 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 	p.hole = gapPeriods * period
 	if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
 		p.mode = stampsMeant
-		if far := positive[int(0.995*float64(len(positive)-1))]; far < 2.2*period {
+		if far := nth(positive, int(0.995*float64(len(positive)-1))); far < 2.2*period {
 			p.hole = max(p.hole, 1.2*far)
 		}
 	}
@@ -172,26 +171,25 @@ func evenPeriod(d []float64, median float64) float64 {
 // stampJitter is the 95th percentile of the deviation, s, of stamps from a line
 // through each segment without a hole.
 func stampJitter(t []float64, period float64) float64 {
-	var dev []float64
+	dev := make([]float64, 0, len(t))
 	for a := 0; a < len(t); {
 		b := a + 1
 		for b < len(t) && b-a < segmentRows && t[b] > t[b-1] && t[b]-t[b-1] < gapPeriods*period {
 			b++
 		}
 		if b-a >= 8 {
-			dev = append(dev, deviations(t[a:b])...)
+			dev = appendDeviations(dev, t[a:b])
 		}
 		a = b
 	}
 	if len(dev) == 0 {
 		return 0
 	}
-	slices.Sort(dev)
-	return dev[int(0.95*float64(len(dev)-1))]
+	return nth(dev, int(0.95*float64(len(dev)-1)))
 }
 
-// deviations returns |t − line| for the least-squares line through t.
-func deviations(t []float64) []float64 {
+// appendDeviations appends |t − line| for the least-squares line through t.
+func appendDeviations(dst, t []float64) []float64 {
 	n := float64(len(t))
 	mx, my := (n-1)/2, 0.0
 	for _, y := range t {
@@ -203,11 +201,10 @@ func deviations(t []float64) []float64 {
 		sxy += x * (y - t[0] - my)
 		sxx += x * x
 	}
-	out := make([]float64, len(t))
 	for i, y := range t {
-		out[i] = math.Abs(y - t[0] - my - sxy/sxx*(float64(i)-mx))
+		dst = append(dst, math.Abs(y-t[0]-my-sxy/sxx*(float64(i)-mx)))
 	}
-	return out
+	return dst
 }
 
 // plainRate gives the plain number near rate (a whole, half or tenth of a Hz)
