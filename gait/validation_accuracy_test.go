@@ -227,6 +227,9 @@ func (c *chapter) accuracyGoals(all []judged, factor float64, at string) {
 		if g.sd > 0 {
 			c.at(name+", SD", p.sd, factor*g.sd, "%.1f", q[g.q].unit)
 		}
+		if p.recordings < 3 {
+			continue
+		}
 		c.must(name+", size of the bias in any sample", fmt.Sprintf("≤ %.0f %s", factor*g.must, q[g.q].unit), math.Abs(p.bias) <= factor*g.must, "%.1f %s", math.Abs(p.bias), q[g.q].unit)
 	}
 }

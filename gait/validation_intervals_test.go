@@ -120,7 +120,7 @@ func (k trials) session(c coverage, ends map[string][2]float64, r *rand.Rand) {
 func intervalChapter(_ testing.TB, c *chapter) {
 	c.title = "Intervals that mean what they say"
 	running, walking := usualLander(event.Running), usualLander(event.Walking)
-	sessions := effort(2400, 40, 8)
+	sessions := effort(2400, 24, 8)
 	c.printf("%d sessions a row of true step values, without any signal: the landing of `simulate.Land` for each step, with the simulator's\n"+
 		"own variation (strike angle, gain, pitch rate, load and arrival each √(1−s)·AR(1) + √s·slow drift, lag-one correlation 0.3,\n"+
 		"time constant 150 steps, independent in each leg), by polynomials fitted to the model (R² running %s, walking %s for peak\n"+

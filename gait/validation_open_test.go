@@ -21,9 +21,6 @@ import (
 // each other.
 func openChapter(t testing.TB, c *chapter) {
 	c.title = "Open recordings with an outside truth"
-	if testing.Short() {
-		t.Skip("the tests of the open recordings have their own short forms")
-	}
 	dir := openData(t)
 	c.printf("Read from `../shared/data` (see its README for sources, licences and what each truth is worth). These recordings were looked\n" +
 		"at while detection was written; others of the same sets were not.\n\n")

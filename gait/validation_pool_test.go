@@ -3,7 +3,6 @@ package gait
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"setdown/gait/estimate"
 	"setdown/gait/event"
@@ -188,13 +187,4 @@ func counts(all []judged) (found, missed, inside, extra int, f1 float64) {
 		found, missed, inside, extra = found+j.found, missed+j.missed, inside+j.inside, extra+j.extra
 	}
 	return found, missed, inside, extra, 2 * float64(found) / float64(2*found+missed+extra)
-}
-
-// joined joins the values of f over recordings.
-func joined(all []judged, f func(*judged) []float64) []float64 {
-	var out []float64
-	for i := range all {
-		out = slices.Concat(out, f(&all[i]))
-	}
-	return out
 }

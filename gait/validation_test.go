@@ -174,6 +174,9 @@ func TestValidation(t *testing.T) {
 	var done []*chapter
 	for _, c := range chapters() {
 		t.Run(c.name, func(t *testing.T) {
+			if testing.Short() && c.name != "accuracy" && c.name != "dose" {
+				t.Skip("-short measures two chapters only")
+			}
 			out := &chapter{}
 			c.make(t, out)
 			done = append(done, out)
