@@ -243,6 +243,8 @@ func TestAFootThatIsCarriedOnWithoutASwingIsAnIrregularStep(t *testing.T) {
 		{"a turn on the spot", 0, 1.5, 0, 0},
 		{"a fast turn on the spot", 0, 3, 0, 0},
 		{"a shift of weight that shakes the foot", 0.02, 1, 6, 0},
+		{"a shift of weight as fast as a shuffle", 0.05, 1, 6, 0},
+		{"a little further than a shift of weight", 0.09, 1, 6, 1},
 		{"the same shaking while it moves on", 0.30, 1, 6, 1},
 		{"standing", 0, 0, 0, 0},
 	} {

@@ -151,6 +151,16 @@ func TestASwingOfTwoPushesEndsAfterTheSecond(t *testing.T) {
 	require.InDelta(t, 0.5+0.3+0.2+0.03+0.968*0.2, float64(s[0].upEnd)/rate, 0.01)
 }
 
+func TestAWobbleInsideTheDeadBandDoesNotSplitASwing(t *testing.T) {
+	const rate = 200
+	for back, want := range map[float64]int{8: 1, 16: 2} {
+		s := feed(newSwingFinder(rate, usualSwing{}), turns(rate, stand(0.5), pushOff, turn{-35 * degree, 0.2}, turn{back * degree, 0.1},
+			turn{-(25 + back) * degree, 0.2}, hang, lowering, rest))
+		require.Len(t, s, want, "%g deg back", back)
+		require.InDelta(t, 0.5, float64(s[0].downEnd)/rate-0.3, 0.01)
+	}
+}
+
 func TestAnUnconfirmedSwingComesOutAtTheEndOrAtRest(t *testing.T) {
 	const rate = 200
 	flat := turns(rate, stand(0.5), pushOff, swingUp, stand(0.2)) // lands flat: nothing turns back
