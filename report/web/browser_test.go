@@ -252,8 +252,9 @@ func (v *visitor) files(all ...named) []string {
 // drop drops files on the page as a hand does.
 func (v *visitor) drop(all ...named) {
 	v.t.Helper()
-	v.run(chromedp.SetUploadFiles("#files", v.files(all...)))
-	v.eval(`(() => { const dt = new DataTransfer(); for (const f of document.getElementById("files").files) dt.items.add(f);
+	v.eval(`(() => { const i = document.createElement("input"); i.type = "file"; i.id = "hand"; i.multiple = true; document.body.append(i); return true })()`, new(bool))
+	v.run(chromedp.SetUploadFiles("#hand", v.files(all...)))
+	v.eval(`(() => { const dt = new DataTransfer(); for (const f of document.getElementById("hand").files) dt.items.add(f);
 		document.getElementById("upload").dispatchEvent(new DragEvent("drop", {dataTransfer: dt, bubbles: true, cancelable: true})); return true })()`, new(bool))
 }
 
@@ -312,6 +313,7 @@ func (v *visitor) steps() {
 	v.until(fmt.Sprintf(`document.querySelector("#step-said").innerText !== %q && document.querySelector("#step-table .marked") !== null`, last))
 	v.run(chromedp.KeyEvent(kb.Enter))
 	v.until(`document.querySelector("#step-table .marked input").checked`)
+	v.eval(`(() => { document.getElementById("step-picture").scrollIntoView(); return true })()`, new(bool))
 	v.window("04-step-picked")
 	v.run(chromedp.Click("#leave > .buttons button"))
 	v.until(`document.querySelector("#left-out li") !== null`)
@@ -372,7 +374,7 @@ func (v *visitor) secondSession() {
 	v.open("/")
 	const lie = "time (s),acc x (g),acc y (g),acc z (g),gyr x (rad/s),gyr y (rad/s),gyr z (rad/s)"
 	files := feet(60, 0.5, 2)
-	v.drop(renamed(files[0], lie), renamed(files[1], lie))
+	v.run(chromedp.SetUploadFiles("#files", v.files(renamed(files[0], lie), renamed(files[1], lie)))) // choosing is enough
 	v.until(ready)
 	v.look("08-check-wrong-unit")
 	v.eval(`(() => { const d = document.querySelector("details.columns"); d.open = true; return true })()`, new(bool))
@@ -418,6 +420,7 @@ func (v *visitor) rest() {
 		v.open(p.path)
 		v.look(p.name)
 	}
+	require.NotContains(v.t, v.text("main"), "Not finished", "what became a session no longer waits")
 	v.open("/settings")
 	v.run(chromedp.Click(`#look input[value=dark]`))
 	v.look("19-dark-settings")

@@ -97,6 +97,9 @@ func hostileBody(r *rand.Rand, pick func([]string) string) (io.Reader, string) {
 // the log, or leave a file outside the casebook's folder and the app's own.
 func TestHostileRequests(t *testing.T) {
 	n := 600
+	if testing.Short() {
+		n = 200
+	}
 	if os.Getenv("SETDOWN_LONG") != "" {
 		n = 10000
 	}

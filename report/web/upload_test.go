@@ -225,7 +225,11 @@ func TestNamesFromABrowserBecomeHarmless(t *testing.T) {
 func TestTenUploadsAreWorkedOnInTurn(t *testing.T) {
 	a := newApp(t)
 	var paths []string
-	for i := range 10 {
+	many := 10
+	if testing.Short() {
+		many = 4
+	}
+	for i := range many {
 		files := feet(30, 0.3, uint64(20+i%2))
 		paths = append(paths, a.taken(files...))
 	}
@@ -237,5 +241,5 @@ func TestTenUploadsAreWorkedOnInTurn(t *testing.T) {
 	}
 	cases, err := a.server.cfg.Book.Cases(t.Context())
 	require.NoError(t, err)
-	require.Len(t, cases, 10)
+	require.Len(t, cases, many)
 }

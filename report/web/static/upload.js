@@ -44,6 +44,7 @@
     const which = document.getElementById("case");
     if (which) data.append("case", which.value);
     for (const f of files) data.append("file", f, f.name);
+    if (request) { request.onabort = null; request.abort(); } // what was chosen last counts
     request = new XMLHttpRequest();
     request.open("POST", "/upload");
     request.setRequestHeader("Accept", "application/json");
