@@ -17,7 +17,7 @@ func rateOf(j *judged) float64 { return j.sim.Left.Foot.Rate }
 
 func accuracyChapter(t testing.TB, c *chapter) {
 	c.title = "Events and measures against simulated truth"
-	n := effort(240, 8, 2)
+	n := effort(240, 6, 1)
 	all := parallel(n, func(i int) judged {
 		seed := uint64(drawnSeed + i)
 		s := simulate.Draw(seed)

@@ -44,7 +44,7 @@ const weakGain = 0.25
 // sidesChapter: is a dropped foot measured as well as a healthy one?
 func sidesChapter(t testing.TB, c *chapter) {
 	c.title = "Errors do not favour a side"
-	n := effort(24, 4, 2)
+	n := effort(24, 2, 1)
 	c.printf("The same %d people (seeds from %d, half walking, all landing on the heel), once with control gain 1 and once with %.2f in\n"+
 		"both feet; what differs is the control alone. The bias at the low gain less that at gain 1 is what a side difference\n"+
 		"would be off by.\n\n", n, favourSeed, weakGain)
@@ -104,7 +104,7 @@ func atGain(seed uint64, s simulate.Settings, gain float64) judged {
 // cutoffChapter shows what a low-pass would do to the side difference.
 func cutoffChapter(t testing.TB, c *chapter) {
 	c.title = "What a low-pass does to the side difference"
-	n := effort(16, 3, 1)
+	n := effort(16, 2, 1)
 	cuts := []float64{0, 80, 50, 30, 20}
 	type outcome struct{ peak, weak, flat, dec [5]float64 }
 	rows := parallel(n, func(i int) outcome {
