@@ -29,13 +29,20 @@ func Match(reference, detected []float64, tolerance float64) Matching {
 		gap  float64
 	}
 	var all []candidate
+	var times []float64 // detected without NaN, which no search survives
+	var index []int
+	for d, t := range detected {
+		if !math.IsNaN(t) {
+			times, index = append(times, t), append(index, d)
+		}
+	}
 	for r, t := range reference {
 		if math.IsNaN(t) {
 			continue
 		}
-		from, _ := slices.BinarySearch(detected, t-tolerance)
-		for d := from; d < len(detected) && detected[d] <= t+tolerance; d++ {
-			all = append(all, candidate{r, d, math.Abs(detected[d] - t)})
+		from, _ := slices.BinarySearch(times, t-tolerance)
+		for k := from; k < len(times) && times[k] <= t+tolerance; k++ {
+			all = append(all, candidate{r, index[k], math.Abs(times[k] - t)})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b candidate) int {
