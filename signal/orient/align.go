@@ -146,8 +146,11 @@ type aligner struct {
 func newAligner(rate float64, acc, gyr [3][]float64, smooth float64) *aligner {
 	s := &aligner{rate: rate, acc: acc, gyr: gyr}
 	w := s.samples(smooth)
+	sum := make([]float64, len(acc[0])+1)
 	for k := range 3 {
-		s.as[k], s.gs[k] = boxMean(acc[k], w), boxMean(gyr[k], w)
+		s.as[k], s.gs[k] = make([]float64, len(acc[k])), make([]float64, len(gyr[k]))
+		boxMeanInto(s.as[k], acc[k], w, sum)
+		boxMeanInto(s.gs[k], gyr[k], w, sum)
 	}
 	s.turn = make([]float64, len(acc[0]))
 	for i := range s.turn {
@@ -211,8 +214,11 @@ func geometricMedian(x [][3]float64) [3]float64 {
 func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64) {
 	w := s.samples(alignAxisBox)
 	var g [3][]float64
+	sum := make([]float64, len(s.turn)+1)
 	for k := range 3 {
-		g[k] = boxMean(boxMean(s.gyr[k], w), w)
+		g[k] = make([]float64, len(s.turn))
+		boxMeanInto(g[k], s.gyr[k], w, sum)
+		boxMeanInto(g[k], g[k], w, sum)
 	}
 	var c [3][3]float64
 	for i := range g[0] {
@@ -323,17 +329,37 @@ func (s *aligner) still() (bias [3]float64, seconds float64) {
 // boxMean returns the centred running mean of x over w samples (w odd or made
 // odd); the ends use what there is.
 func boxMean(x []float64, w int) []float64 {
-	h := w / 2
-	sum := make([]float64, len(x)+1)
-	for i, v := range x {
-		sum[i+1] = sum[i] + v
-	}
 	out := make([]float64, len(x))
-	for i := range x {
-		lo, hi := max(0, i-h), min(len(x), i+h+1)
+	boxMeanInto(out, x, w, make([]float64, len(x)+1))
+	return out
+}
+
+// boxMeanInto is boxMean into out, which may be x; sum is room for one value
+// more than x has.
+func boxMeanInto(out, x []float64, w int, sum []float64) {
+	n, h := len(x), w/2
+	total := 0.0
+	sum[0] = 0
+	for i, v := range x {
+		total += v
+		sum[i+1] = total
+	}
+	edge := func(i int) {
+		lo, hi := max(0, i-h), min(n, i+h+1)
 		out[i] = (sum[hi] - sum[lo]) / float64(hi-lo)
 	}
-	return out
+	first, last := min(h, n), max(h, n-h)
+	for i := range first {
+		edge(i)
+	}
+	// Away from the ends the box is whole.
+	width := float64(2*h + 1)
+	for i := first; i < last && i < n; i++ {
+		out[i] = (sum[i+h+1] - sum[i-h]) / width
+	}
+	for i := min(last, n); i < n; i++ {
+		edge(i)
+	}
 }
 
 func abs(x int) int { return max(x, -x) }
