@@ -85,9 +85,14 @@ func (q Quaternion) Unit() Quaternion {
 //
 //	v' = v + w t + u × t,  t = 2 u × v,  u = (x, y, z).
 func (q Quaternion) Rotate(v [3]float64) [3]float64 {
-	u := [3]float64{q.X, q.Y, q.Z}
-	t := scale3(cross3(u, v), 2)
-	return add3(add3(v, scale3(t, q.W)), cross3(u, t))
+	x := (q.Y*v[2] - q.Z*v[1]) * 2
+	y := (q.Z*v[0] - q.X*v[2]) * 2
+	z := (q.X*v[1] - q.Y*v[0]) * 2
+	return [3]float64{
+		v[0] + x*q.W + (q.Y*z - q.Z*y),
+		v[1] + y*q.W + (q.Z*x - q.X*z),
+		v[2] + z*q.W + (q.X*y - q.Y*x),
+	}
 }
 
 // Step returns the orientation after dt s of turning at the body rate omega,

@@ -3,6 +3,7 @@ package recording
 import (
 	"bytes"
 	"io"
+	"unicode/utf8"
 )
 
 // Limits of what is read.
@@ -128,6 +129,9 @@ func trim(b []byte) []byte {
 // opens only at the start of a cell; a doubled quote inside stands for one.
 func splitCells(dst [][]byte, line []byte, delim byte) [][]byte {
 	if delim == ' ' {
+		if unspaced(line) {
+			return append(dst, line)
+		}
 		return append(dst, bytes.Fields(line)...)
 	}
 	for {
@@ -138,6 +142,16 @@ func splitCells(dst [][]byte, line []byte, delim byte) [][]byte {
 		}
 		line = rest
 	}
+}
+
+// unspaced tells whether a line is one run of plain characters.
+func unspaced(line []byte) bool {
+	for _, c := range line {
+		if c <= ' ' || c >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return len(line) > 0
 }
 
 // cutCell takes the first cell off a line.

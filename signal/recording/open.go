@@ -59,8 +59,9 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	return o, nil
 }
 
-// hashNow is the size, in bytes, up to which Open reads a file to its end.
-const hashNow = 8 << 20
+// hashNow is the size, in bytes, up to which Open reads a file to its end. The
+// hash of a larger one comes with its samples, at no cost of its own.
+const hashNow = 256 << 10
 
 // opener gathers what the sources hold.
 type opener struct {
@@ -223,7 +224,10 @@ func (o *opener) table(l *layout, side Side) error {
 		}
 	}
 	o.set.Remarks.Join(&l.remarks)
-	if len(o.drafts) > n || l.cadence != nil {
+	switch {
+	case l.cadence != nil:
+		return l.f.finish()
+	case len(o.drafts) > n:
 		return l.f.hash(hashNow)
 	}
 	return nil
