@@ -9,10 +9,11 @@ here=$(cd "$(dirname "$0")" && pwd)
 kept=$here/instructions.txt
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-# Without C code and asynchronous preemption, whose signals callgrind cannot follow.
+# Without C code, without asynchronous preemption, whose signals callgrind cannot
+# follow, and without RDTSCP, which it does not know.
 (cd "$here/../.." && CGO_ENABLED=0 go build -o "$work/setdown" ./cmd/setdown)
 "$work/setdown" simulate --minutes 1 --seed 1 --rate 200 --right-gain 0.5 --out "$work/sim" >/dev/null
-GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 valgrind --tool=callgrind --callgrind-out-file="$work/calls" \
+GODEBUG=asyncpreemptoff=1,cpu.rdtscp=off GOMAXPROCS=1 valgrind --tool=callgrind --callgrind-out-file="$work/calls" \
     "$work/setdown" analyze --left "$work/sim/left_foot.csv" --right "$work/sim/right_foot.csv" \
     --format csv,json --out "$work/out" >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
 count=$(sed -n 's/^summary: //p; s/^totals: //p' "$work/calls" | head -1)
