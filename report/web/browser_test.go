@@ -128,7 +128,9 @@ func (v *visitor) run(actions ...chromedp.Action) {
 	if err := chromedp.Run(ctx, actions...); err != nil {
 		v.shot("failure")
 		var text string
-		_ = chromedp.Run(v.ctx, chromedp.Evaluate(`document.body.innerText`, &text))
+		late, stop := context.WithTimeout(v.ctx, 10*time.Second)
+		defer stop()
+		_ = chromedp.Run(late, chromedp.Evaluate(`document.body.innerText`, &text))
 		v.t.Fatalf("%v\n%s\n%v\n%v", err, text, v.trouble, v.lines())
 	}
 }
@@ -174,14 +176,17 @@ const tile = 1800
 
 // shot photographs the whole page, in tiles from top to bottom.
 func (v *visitor) shot(name string) {
+	// A browser that went away must not hold the test up.
+	ctx, cancel := context.WithTimeout(v.ctx, time.Minute)
+	defer cancel()
 	var size [2]float64
-	if chromedp.Run(v.ctx, chromedp.Evaluate(`[document.documentElement.clientWidth, document.documentElement.scrollHeight]`, &size)) != nil {
+	if chromedp.Run(ctx, chromedp.Evaluate(`[document.documentElement.clientWidth, document.documentElement.scrollHeight]`, &size)) != nil {
 		return
 	}
 	for k, y := 0, 0.0; y < size[1]; k, y = k+1, y+tile {
 		var b []byte
 		clip := &printing.Viewport{Y: y, Width: size[0], Height: min(tile, size[1]-y), Scale: 1}
-		err := chromedp.Run(v.ctx, chromedp.ActionFunc(func(ctx context.Context) (err error) {
+		err := chromedp.Run(ctx, chromedp.ActionFunc(func(ctx context.Context) (err error) {
 			b, err = printing.CaptureScreenshot().WithClip(clip).WithCaptureBeyondViewport(true).Do(ctx)
 			return err
 		}))
