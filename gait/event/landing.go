@@ -29,6 +29,8 @@ const (
 	// touch.
 	onsetShare   = 0.45
 	shuffleShare = 0.60
+	// softShare is the same for a walking heel, of the jerk beyond late swing's.
+	softShare = 0.30
 	// heelShare is the least jerk of a heel contact against the jerk at flat.
 	heelShare = 0.12
 	// heelUp is the least toe-up pitch, rad, before the rise of a heel contact,
@@ -72,8 +74,8 @@ type LandingStudy struct{ gaps [3][]float64 }
 func (l *LandingStudy) Add(w *Window, pitch []float64) []float64 {
 	c := newContact(w, pitch)
 	if lobe := findLobe(w, &c); lobe.ok && lobe.heel && !w.Irregular {
-		if i := impact(w, lobe.rise-impactBefore*w.Rate, lobe.rise+impactAfter*w.Rate, onsetShare); !math.IsNaN(i) {
-			g := w.Gait()
+		g := w.Gait()
+		if i := heelImpact(w, lobe.rise, g); !math.IsNaN(i) {
 			l.gaps[g] = append(l.gaps[g], (i-lobe.rise)/w.Rate)
 		}
 	}
@@ -214,7 +216,7 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 	}
 	g := w.Gait()
 	if how.ByImpact[g] {
-		i := impact(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate, onsetShare)
+		i := heelImpact(w, l.rise, g)
 		if math.Abs(i-l.rise-how.Shift[g]*w.Rate) < 0.02*w.Rate {
 			return i
 		}
@@ -235,6 +237,17 @@ func otherLanding(w *Window, c *Contact) float64 {
 		return float64(w.UpEnd)
 	}
 	return i
+}
+
+// heelImpact returns the onset of the heel's impact around the toe-down rise.
+// A walking heel lands softly, and late swing brakes nearly as hard: there only
+// what goes beyond the braking counts.
+func heelImpact(w *Window, rise float64, g Gait) float64 {
+	from, to := rise-impactBefore*w.Rate, rise+impactAfter*w.Rate
+	if g == Walking {
+		return softImpact(w, from, to)
+	}
+	return impact(w, from, to, onsetShare)
 }
 
 // jerk is the size of the change of acceleration from sample i to i+1, m/s²;
@@ -295,4 +308,39 @@ func impact(w *Window, from, to, share float64) float64 {
 	quiet := math.Min(jerk(w, k-2), jerk(w, k-3))
 	part := math.Max(0, math.Min(1, (jerk(w, k-1)-quiet)/slope))
 	return float64(k+1) - jerk(w, k)/slope - part
+}
+
+// softImpact is impact with the jerk of each interval less that of two
+// intervals before it, as vectors: steady braking drops out and a bend of the
+// acceleration is left.
+func softImpact(w *Window, from, to float64) float64 {
+	lo, hi := max(4, int(from)), min(w.Len()-3, int(math.Ceil(to)))
+	level := 0.0
+	for i := lo; i <= hi; i++ {
+		level = math.Max(level, softShare*excess(w, i, i-2))
+	}
+	if hi <= lo || level == 0 {
+		return math.NaN()
+	}
+	k := lo
+	for k < hi && excess(w, k, k-2) < level {
+		k++
+	}
+	slope := math.Max(excess(w, k, k-2), excess(w, k+1, k-2))
+	part := (excess(w, k-1, k-2) - excess(w, k-2, k-3)) / slope
+	return float64(k+1) - excess(w, k, k-2)/slope - math.Max(0, math.Min(1, part))
+}
+
+// excess is the size of the change of acceleration from sample i to i+1 less
+// that from base to base+1, m/s²; 0 next to a sample that is voided.
+func excess(w *Window, i, base int) float64 {
+	if (w.Void[i]|w.Void[i+1]|w.Void[base]|w.Void[base+1])&recording.VoidAcc != 0 {
+		return 0
+	}
+	sum := 0.0
+	for k := range 3 {
+		d := w.Acc[k][i+1] - w.Acc[k][i] - w.Acc[k][base+1] + w.Acc[k][base]
+		sum += d * d
+	}
+	return math.Sqrt(sum)
 }
