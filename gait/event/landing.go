@@ -25,10 +25,14 @@ const (
 	// shuffleBefore is the same before the foot rests after a shuffle.
 	shuffleBefore = 0.35
 	// onsetShare is the share of the strongest jerk at which an impact begins;
-	// shuffleShare is the same for turns and shuffles, which have no clear first
-	// touch.
+	// shuffleShare is the same for turns, shuffles and flat walking steps, which
+	// have no clear first touch.
 	onsetShare   = 0.45
-	shuffleShare = 0.60
+	shuffleShare = 0.65
+	// lostBefore is how near before an impact lost samples make it doubtful;
+	// lostShare is the share of it that must show before them to be its start.
+	lostBefore = 0.03
+	lostShare  = 0.35
 	// softShare is the same for a walking heel, of the jerk beyond late swing's.
 	softShare = 0.30
 	// heelShare is the least jerk of a heel contact against the jerk at flat.
@@ -228,13 +232,42 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 // and mid-stance, for feet that land flat or on the forefoot.
 func otherLanding(w *Window, c *Contact) float64 {
 	before, share := otherBefore, onsetShare
+	if w.Gait() == Walking {
+		share = shuffleShare
+	}
 	if w.Irregular {
 		before, share = shuffleBefore, shuffleShare
 	}
 	from := math.Max(float64(w.Swing), float64(w.UpEnd)-before*w.Rate)
 	i := impact(w, from, float64(c.Flat), share)
-	if math.IsNaN(i) {
-		return float64(w.UpEnd)
+	switch up := float64(w.UpEnd); {
+	case math.IsNaN(i):
+		return up
+	case !voided(w, i-lostBefore*w.Rate, i):
+		return i
+	default:
+		return lostLanding(w, from, i)
+	}
+}
+
+// lostLanding is the landing where samples are lost just before the impact at
+// i: the touch itself may be among them. It is the impact that begins before
+// the loss, if one does, else the end of the toe-up turn, which the ground
+// stops.
+func lostLanding(w *Window, from, i float64) float64 {
+	loss := int(i)
+	for loss > int(from) && w.Void[loss]&recording.VoidAcc == 0 {
+		loss--
+	}
+	for loss > int(from) && w.Void[loss]&recording.VoidAcc != 0 {
+		loss--
+	}
+	before := strongest(w, float64(loss)-lostBefore*w.Rate, float64(loss))
+	if before >= lostShare*strongest(w, i, i+lostBefore*w.Rate) {
+		return impact(w, from, float64(loss-1), shuffleShare)
+	}
+	if up := float64(w.UpEnd); !w.Irregular && up > i {
+		return up
 	}
 	return i
 }
