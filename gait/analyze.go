@@ -91,6 +91,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	r.Session = session.Summarise(r.Steps, cfg)
 	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors, Estimate: cfg}
 	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
+	r.Together = Together{compare.SameRecording, compare.OtherwiseBecause, compare.Simultaneous}
 	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, compare)
 	if compare.Simultaneous {
 		asymmetry.Within(r.Asymmetry, r.Steps, compare)

@@ -38,6 +38,17 @@ type Withheld struct {
 	Why  string
 }
 
+// Together tells how the recordings of the two sides stand to each other.
+type Together struct {
+	// Comparable is false where what changed between the recordings cannot be
+	// told from a difference between the feet; Because is then the reason, else "".
+	Comparable bool
+	Because    string
+	// Simultaneous tells that both sides were recorded at the same time on one
+	// clock, so that they can be followed through the recording.
+	Simultaneous bool
+}
+
 // Excerpt is a few seconds of one foot's motion for the raw-signal figure.
 type Excerpt struct {
 	Side recording.Side
@@ -58,6 +69,9 @@ type Result struct {
 	Session *session.Session
 	// Asymmetry is nil where only one side was recorded.
 	Asymmetry *asymmetry.Result
+	// Together says whether the sides were recorded so that they may be
+	// compared: who compares them anew over other steps needs it.
+	Together Together
 	// Steps are in time order, both sides together.
 	Steps    []step.Step
 	Excerpts []Excerpt

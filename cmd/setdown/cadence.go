@@ -17,9 +17,8 @@ import (
 
 type cadenceOptions struct {
 	inputFlags
-	counts string
-	seed   uint64
-	json   bool
+	seed uint64
+	json bool
 }
 
 func newCadenceCommand(c *console) *cobra.Command {
@@ -40,7 +39,6 @@ Each file is counted for itself.` + exitStatusHelp,
 		},
 	}
 	o.add(cmd.Flags(), false)
-	cmd.Flags().StringVar(&o.counts, "cadence-counts", "", "what a watch's step rate counts: steps of both feet, or strides of one")
 	cmd.Flags().Uint64Var(&o.seed, "seed", 1, "seed of the resampling")
 	cmd.Flags().BoolVar(&o.json, "json", false, "print the numbers as JSON")
 	return cmd
@@ -52,9 +50,6 @@ func runCadence(ctx context.Context, c *console, o *cadenceOptions, files []stri
 	}
 	opt, err := o.options()
 	if err != nil {
-		return err
-	}
-	if opt.CadenceCounts, err = parseCounts(o.counts); err != nil {
 		return err
 	}
 	sources, err := o.sources(c, files)
@@ -79,19 +74,6 @@ func runCadence(ctx context.Context, c *console, o *cadenceOptions, files []stri
 		}
 	}
 	return nil
-}
-
-// parseCounts reads --cadence-counts.
-func parseCounts(word string) (recording.CadenceCounts, error) {
-	switch word {
-	case "":
-		return recording.CountsUnknown, nil
-	case "steps":
-		return recording.CountsSteps, nil
-	case "strides":
-		return recording.CountsStrides, nil
-	}
-	return 0, &usageError{fmt.Sprintf("--cadence-counts %q is unknown", word), "use steps (of both feet) or strides (of one foot)"}
 }
 
 // courseRows is the most rows of the printed time course, and courseWidths are

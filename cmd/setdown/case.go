@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -77,19 +76,11 @@ func shownPlace() string {
 
 // caseAnalyze goes from recordings to a result the way analyze does.
 func caseAnalyze(ctx context.Context, sources []recording.Source, injured asymmetry.Injured, how casebook.Reading) (*gait.Result, error) {
-	opt := recording.Options{Rate: how.Rate}
-	if how.Columns != "" {
-		m, err := recording.ParseMapping("the columns file", strings.NewReader(how.Columns))
-		if err != nil {
-			return nil, err
-		}
-		opt.Mapping = m
-	}
-	set, err := recording.Open(ctx, sources, opt)
+	set, err := how.Open(ctx, sources)
 	if err != nil {
 		return nil, err
 	}
-	return gait.Analyze(ctx, set, gait.Settings{Version: version, Injured: injured, Seed: 1, Curves: reportCurves})
+	return gait.Analyze(ctx, set, gait.Settings{Version: version, Injured: injured, Seed: 1, Curves: reportCurves, OneSensor: how.OneSensor})
 }
 
 // now is the time, on the day of --today where that is given.

@@ -179,7 +179,7 @@ func (t *caseTools) runAdd(ctx context.Context, b *casebook.Book, c casebook.Cas
 	if err != nil {
 		return err
 	}
-	form.Rate = in.rate
+	form.Rate, form.OneSensor, form.CadenceCounts = in.rate, in.oneSensor, in.counts
 	if in.columns != "" {
 		text, err := os.ReadFile(in.columns)
 		if err != nil {

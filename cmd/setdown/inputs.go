@@ -17,6 +17,7 @@ type inputFlags struct {
 	oneSensor bool
 	rate      float64
 	columns   string
+	counts    string
 }
 
 // sidedPath is one --left or --right.
@@ -56,6 +57,7 @@ func (f *inputFlags) add(flags *pflag.FlagSet, sides bool) {
 		flags.BoolVar(&f.oneSensor, "one-sensor", false, "one sensor was moved from side to side; the files stand in the order in which they were recorded")
 	}
 	flags.Float64Var(&f.rate, "rate", 0, "samples a second, for files without a time column")
+	flags.StringVar(&f.counts, "cadence-counts", "", "what a watch's step rate counts: steps of both feet, or strides of one")
 	flags.StringVar(&f.columns, "columns", "", "file that says which column holds what (see setdown inspect --save)")
 }
 
@@ -94,6 +96,10 @@ func (f *inputFlags) options() (recording.Options, error) {
 	opt := recording.Options{Rate: f.rate}
 	if f.rate < 0 {
 		return opt, &usageError{fmt.Sprintf("--rate %g is not a sampling rate", f.rate), "give samples a second, for example --rate 200"}
+	}
+	var err error
+	if opt.CadenceCounts, err = recording.ParseCadenceCounts(f.counts); err != nil {
+		return opt, &usageError{fmt.Sprintf("--cadence-counts %q is unknown", f.counts), "use steps (of both feet) or strides (of one foot)"}
 	}
 	if f.columns == "" {
 		return opt, nil

@@ -36,8 +36,16 @@ type SessionForm struct {
 type Reading struct {
 	// Rate is Hz for files without time; 0 otherwise.
 	Rate float64 `json:"rate_hz,omitempty"`
-	// Columns is the text of a file that says which column holds what.
-	Columns string `json:"columns,omitempty"`
+	// Columns is the text of a file that says which column holds what; Files
+	// holds such texts for single files by name, which come before Columns.
+	Columns string            `json:"columns,omitempty"`
+	Files   map[string]string `json:"columns_of,omitempty"`
+	// CadenceCounts is what a watch's step rate counts: "steps", "strides", or ""
+	// where the watch's file tells.
+	CadenceCounts string `json:"cadence_counts,omitempty"`
+	// OneSensor says that one sensor was moved from side to side, and the files
+	// stand in the order in which they were recorded.
+	OneSensor bool `json:"one_sensor,omitempty"`
 }
 
 // order is the session's place within its day.

@@ -9,7 +9,6 @@ import (
 	"setdown/gait/diary"
 	"setdown/report/casebook"
 	"setdown/signal/recording"
-	"setdown/signal/unit"
 )
 
 // checkView is what the page of an upload shows.
@@ -21,15 +20,20 @@ type checkView struct {
 	Files    []fileView
 	Problems []problem
 	Seen     *seen
-	Columns  []columnView
-	Roles    []option
-	Rate     string
-	Cases    []casebook.Case
-	CaseID   string
-	NewCase  bool
-	Today    diary.Date
-	Day      diary.Date
-	Swap     bool
+	Groups   []groupView
+	// Single tells that each file is corrected by itself already.
+	Single bool
+	Roles  []option
+	Rate   string
+	// Counts is what a watch's step rate was said to count.
+	Counts    string
+	OneSensor bool
+	Cases     []casebook.Case
+	CaseID    string
+	NewCase   bool
+	Today     diary.Date
+	Day       diary.Date
+	Swap      bool
 	// Empty has the fields that can be filled in about the session.
 	Empty formView
 }
@@ -48,10 +52,18 @@ type fileView struct {
 
 type option struct{ Key, Label string }
 
-// columnView is a column with what can be chosen for it.
+// groupView is files with their columns.
+type groupView struct {
+	Names   string
+	Columns []columnView
+}
+
+// columnView is a column with what can be chosen for it, and the names of its
+// fields.
 type columnView struct {
 	seenColumn
-	Units []option
+	Units              []option
+	RoleName, UnitName string
 }
 
 func (s *Server) intakePage(w http.ResponseWriter, r *http.Request) error {
@@ -151,18 +163,14 @@ func (v *checkView) fill(in *intake) {
 	v.columns(in)
 }
 
-// columns lists what can be corrected: what was found, or, where the files
-// could not be read, their bare headings.
+// columns lists what can be corrected.
 func (v *checkView) columns(in *intake) {
-	var cols []seenColumn
-	switch {
-	case in.seen != nil:
-		cols = in.seen.Columns
-	case len(in.problems) > 0:
-		cols = headings(in)
-	}
-	for _, c := range cols {
-		v.Columns = append(v.Columns, columnView{c, unitOptions(c.Unit)})
+	for n, g := range in.groups() {
+		gv := groupView{Names: strings.Join(g.Files, ", ")}
+		for _, c := range g.Columns {
+			gv.Columns = append(gv.Columns, columnView{c, unitOptions(c.Unit), field("role", n, c.Index), field("unit", n, c.Index)})
+		}
+		v.Groups = append(v.Groups, gv)
 	}
 	for _, r := range roles {
 		v.Roles = append(v.Roles, option{r.Key, r.Label})
@@ -170,6 +178,7 @@ func (v *checkView) columns(in *intake) {
 	if in.how.Rate > 0 {
 		v.Rate = strconv.FormatFloat(in.how.Rate, 'g', -1, 64)
 	}
+	v.Counts, v.OneSensor, v.Single = in.how.CadenceCounts, in.how.OneSensor, in.single || len(v.Groups) == len(in.files)
 }
 
 // unitOptions are the units that can be chosen, with the present one among them.
@@ -252,13 +261,17 @@ func (in *intake) correct(r *http.Request) error {
 	} else {
 		how.Rate = 0
 	}
+	var err error
+	if _, err = recording.ParseCadenceCounts(r.PostFormValue("counts")); err != nil {
+		return bad("%s", err)
+	}
+	how.CadenceCounts, how.OneSensor = r.PostFormValue("counts"), r.PostFormValue("one_sensor") == "yes"
 	if r.PostForm.Has("columns") {
-		text, err := in.mappingText(r)
-		if err != nil {
+		if how.Columns, how.Files, err = in.mappings(r); err != nil {
 			return err
 		}
-		how.Columns = text
 	}
+	in.single = in.single || r.PostFormValue("single") != ""
 	sides := in.sidesOf(r)
 	in.how = how
 	for i := range in.files {
@@ -288,105 +301,4 @@ func (in *intake) sidesOf(r *http.Request) []recording.Side {
 		}
 	}
 	return out
-}
-
-// mappingText turns the corrected columns into the text of a mapping; "" when
-// nothing differs from what was found, so that the files decide.
-func (in *intake) mappingText(r *http.Request) (string, error) {
-	var cols []seenColumn
-	m := &recording.Mapping{Name: "columns"}
-	if in.seen != nil {
-		cols = in.seen.Columns
-		if in.seen.mapping != nil {
-			m.Delim, m.Decimal, m.Heading = in.seen.mapping.Delim, in.seen.mapping.Decimal, in.seen.mapping.Heading
-		}
-	} else {
-		cols = headings(in)
-	}
-	swap := r.PostFormValue("swap") != "" && in.wide()
-	same := in.seen != nil && !swap
-	for _, c := range cols {
-		role := r.PostFormValue(fmt.Sprintf("role-%d", c.Index))
-		symbol := r.PostFormValue(fmt.Sprintf("unit-%d", c.Index))
-		same = same && role == c.Role && (symbol == c.Unit || symbol == "")
-		if role == "" {
-			continue
-		}
-		if !knownRole(role) {
-			return "", bad("the column %q cannot be read as %q", c.Name, role)
-		}
-		if _, ok := unit.Parse(symbol); symbol != "" && !ok {
-			return "", bad("the unit %q of the column %q is not known", symbol, c.Name)
-		}
-		col := in.mappedColumn(c, role, symbol)
-		if swap {
-			col.Side = col.Side.Other()
-		}
-		m.Columns = append(m.Columns, col)
-	}
-	if same {
-		return in.how.Columns, nil
-	}
-	if len(m.Columns) == 0 {
-		return "", bad("no column is used; say at least which ones hold the acceleration and the turning rate")
-	}
-	return printed(m)
-}
-
-// mappedColumn keeps side and place of a column that had them in a file of both
-// feet; with one sensor a file, the file's own side decides.
-func (in *intake) mappedColumn(c seenColumn, role, symbol string) recording.MappedColumn {
-	out := recording.MappedColumn{Role: role, Column: c.Name, Index: c.Index, Unit: symbol}
-	if role == "date" || role == "counter" {
-		out.Unit = ""
-	}
-	if in.seen == nil || in.seen.mapping == nil {
-		return out
-	}
-	wide := in.wide()
-	for _, k := range in.seen.mapping.Columns {
-		if k.Index == c.Index || k.Index == 0 && k.Column == c.Name {
-			out.Site, out.Scale = k.Site, k.Scale
-			if wide {
-				out.Side = k.Side
-			}
-		}
-	}
-	return out
-}
-
-// wide tells a file that holds both feet.
-func (in *intake) wide() bool {
-	if in.seen == nil || in.seen.mapping == nil {
-		return false
-	}
-	sides := map[recording.Side]bool{}
-	for _, k := range in.seen.mapping.Columns {
-		if strings.HasPrefix(k.Role, "acc") || strings.HasPrefix(k.Role, "gyr") {
-			sides[k.Side] = true
-		}
-	}
-	return len(sides) > 1
-}
-
-func printed(m *recording.Mapping) (string, error) {
-	var b strings.Builder
-	_, err := m.WriteTo(&b)
-	if err != nil {
-		return "", err
-	}
-	// What is written must be readable: it is kept with the session.
-	if _, err := recording.ParseMapping("columns", strings.NewReader(b.String())); err != nil {
-		return "", err
-	}
-	return b.String(), nil
-}
-
-func knownRole(key string) bool {
-	for _, r := range roles {
-		if r.Key == key {
-			return true
-		}
-	}
-	return false
 }

@@ -34,11 +34,7 @@ func Analyze(version string) casebook.Analyze {
 
 // analyzeTapped is Analyze with a tap on the samples as they pass; nil has none.
 func analyzeTapped(ctx context.Context, version string, sources []recording.Source, injured asymmetry.Injured, how casebook.Reading, tap *tap) (*gait.Result, error) {
-	opt, err := optionsOf(how)
-	if err != nil {
-		return nil, err
-	}
-	set, err := recording.Open(ctx, sources, opt)
+	set, err := how.Open(ctx, sources)
 	if err != nil {
 		return nil, err
 	}
@@ -47,7 +43,7 @@ func analyzeTapped(ctx context.Context, version string, sources []recording.Sour
 			set.Tracks[i] = tap.on(set.Tracks[i])
 		}
 	}
-	return gait.Analyze(ctx, set, gait.Settings{Version: version, Injured: injured, Seed: seed, Curves: curves, Excerpt: excerpt})
+	return gait.Analyze(ctx, set, gait.Settings{Version: version, Injured: injured, Seed: seed, Curves: curves, Excerpt: excerpt, OneSensor: how.OneSensor})
 }
 
 // plan is what was filled in about a session before it is computed.

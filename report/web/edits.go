@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"regexp"
 	"time"
 
 	"setdown/gait"
@@ -16,9 +15,6 @@ import (
 	"setdown/gait/step"
 	"setdown/signal/remark"
 )
-
-// apart is how a comparison says that the sides were not recorded at once.
-var apart = regexp.MustCompile(`^the sides were recorded one after the other`)
 
 // edit leaves one step or a span out by hand.
 type edit struct {
@@ -99,13 +95,14 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 	}
 	cfg := estimate.Config{Seed: base.Seed}
 	res.Session = session.Summarise(res.Steps, cfg)
-	set := asymmetry.Settings{Estimate: cfg}
+	set := asymmetry.Settings{Estimate: cfg, SameRecording: base.Together.Comparable, Simultaneous: base.Together.Simultaneous, OtherwiseBecause: base.Together.Because}
 	if base.Asymmetry != nil {
 		set.Injured = base.Asymmetry.Injured
 	}
-	set.SameRecording, set.OtherwiseBecause = together(base)
 	res.Asymmetry = asymmetry.Compare(res.Session, res.Steps, set)
-	asymmetry.Within(res.Asymmetry, res.Steps, set)
+	if set.Simultaneous {
+		asymmetry.Within(res.Asymmetry, res.Steps, set)
+	}
 	var list remark.List
 	list.Append(base.Remarks...)
 	list.Add(remark.Loss, "left-out-by-hand", remark.In(""), "%d steps were left out by hand", n)
@@ -122,26 +119,4 @@ func reasonWith(old string) string {
 		return byHand
 	}
 	return byHand + "; " + old
-}
-
-// together tells from a comparison whether the sides were recorded at once: a
-// result does not hold it. Where they were not, every measure that has enough
-// steps for a verdict carries the same sentence, and it is not about steps or
-// intervals.
-func together(res *gait.Result) (bool, string) {
-	if res.Asymmetry == nil {
-		return true, ""
-	}
-	for _, c := range res.Asymmetry.Comparisons {
-		if c.Verdict != asymmetry.CannotTell || !c.HasInterval {
-			if c.Verdict == asymmetry.Different || c.Verdict == asymmetry.Alike {
-				return true, ""
-			}
-			continue
-		}
-		if apart.MatchString(c.Because) {
-			return false, c.Because
-		}
-	}
-	return true, ""
 }

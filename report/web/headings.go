@@ -5,27 +5,37 @@ import (
 	"encoding/csv"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
 
 // headings are the bare column names of files that could not be read, so that
-// someone can say which is which. They are nil where the first file is not a
-// plain table, or the others have other names.
-func headings(in *intake) []seenColumn {
-	var first []string
-	for i := range in.files {
+// someone can say which is which; a file that is not a plain table is left out.
+// Files with the same names stand together.
+func headings(in *intake) []columnGroup {
+	var out []columnGroup
+	for i, f := range in.files {
 		names := headingOf(in, i)
-		if names == nil || first != nil && strings.Join(names, "\n") != strings.Join(first, "\n") {
-			return nil
+		if names == nil {
+			continue
 		}
-		first = names
-	}
-	var out []seenColumn
-	for i, n := range first {
-		out = append(out, seenColumn{Name: n, Index: i + 1, Role: guess(n)})
+		g := columnGroup{Files: []string{f.Name}, unread: in.blamed(f.Name)}
+		for k, n := range names {
+			g.Columns = append(g.Columns, seenColumn{Name: n, Index: k + 1, Role: guess(n)})
+		}
+		if at := slices.IndexFunc(out, g.like); at >= 0 && !in.single {
+			out[at].Files, out[at].unread = append(out[at].Files, f.Name), out[at].unread || g.unread
+			continue
+		}
+		out = append(out, g)
 	}
 	return out
+}
+
+// blamed tells whether a problem is this file's, or may be.
+func (in *intake) blamed(name string) bool {
+	return slices.ContainsFunc(in.problems, func(p problem) bool { return p.File == "" || p.File == name })
 }
 
 const (

@@ -56,6 +56,8 @@ type intake struct {
 	problems []problem
 	seen     *seen
 	how      casebook.Reading
+	// single asks to correct each file by itself, also where they are alike.
+	single bool
 	// caseID is the case that the session is meant for; "" while not chosen.
 	caseID string
 	done   string
@@ -274,11 +276,7 @@ func (s *Server) readLater(in *intake) {
 
 func (s *Server) readNow(ctx context.Context, in *intake) {
 	defer in.rescue(phaseCheck)
-	opt, err := optionsOf(in.how)
-	var v *recording.Inspection
-	if err == nil {
-		v, err = recording.Inspect(ctx, in.sources(), opt)
-	}
+	v, err := inspect(ctx, in.how, in.sources())
 	in.mu.Lock()
 	defer in.mu.Unlock()
 	in.phase, in.seen = phaseCheck, nil
@@ -286,10 +284,22 @@ func (s *Server) readNow(ctx context.Context, in *intake) {
 		in.blame(err)
 		return
 	}
-	in.seen = newSeen(ctx, v)
+	in.seen = newSeen(ctx, v, in.single)
 	for _, p := range in.seen.failed {
 		in.blame(p)
 	}
+}
+
+// inspect looks at files the way that was said.
+func inspect(ctx context.Context, how casebook.Reading, sources []recording.Source) (*recording.Inspection, error) {
+	opt, err := how.Options()
+	if err != nil {
+		return nil, err
+	}
+	if sources, err = how.Sources(sources); err != nil {
+		return nil, err
+	}
+	return recording.Inspect(ctx, sources, opt)
 }
 
 // rescue leaves an upload usable when its work panicked.

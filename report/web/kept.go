@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"encoding/gob"
-
 	"errors"
 	"io/fs"
 	"os"
@@ -42,8 +41,18 @@ func resultFile(key string) string { return kept + "/" + key + ".result" }
 // put keeps a result, before anything was left out by hand.
 func (k *results) put(key string, res *gait.Result) error {
 	k.hold(key, res)
-	return writeWhole(k.root, resultFile(key), func(f *os.File) error { return gob.NewEncoder(f).Encode(res) })
+	return writeWhole(k.root, resultFile(key), func(f *os.File) error { return gob.NewEncoder(f).Encode(keptResult{keptForm, res}) })
 }
+
+// keptResult is a result as it is written. A file of another form is computed
+// again: a field that was not written would read as its zero value.
+type keptResult struct {
+	Form   int
+	Result *gait.Result
+}
+
+// keptForm goes up with every change of what a result holds.
+const keptForm = 2
 
 func (k *results) hold(key string, res *gait.Result) {
 	k.mu.Lock()
@@ -80,12 +89,12 @@ func (k *results) get(key, version string) *gait.Result {
 		return nil
 	}
 	defer f.Close()
-	res := new(gait.Result)
-	if err := gob.NewDecoder(f).Decode(res); err != nil || res.Method != gait.Method || res.Version != version {
+	var v keptResult
+	if err := gob.NewDecoder(f).Decode(&v); err != nil || v.Form != keptForm || v.Result == nil || v.Result.Method != gait.Method || v.Result.Version != version {
 		return nil
 	}
-	k.hold(key, res)
-	return res
+	k.hold(key, v.Result)
+	return v.Result
 }
 
 // remove forgets a session.

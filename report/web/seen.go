@@ -8,7 +8,6 @@ import (
 
 	"setdown/gait"
 	"setdown/gait/diary"
-	"setdown/report/casebook"
 	"setdown/signal/recording"
 	"setdown/signal/remark"
 	"setdown/signal/unit"
@@ -19,10 +18,10 @@ import (
 type seen struct {
 	Files   []seenFile
 	Remarks []seenRemark
-	// Columns can be corrected; nil where the files are laid out in different
-	// ways or in one that a mapping cannot say.
-	Columns []seenColumn
-	// Fixed says why the columns cannot be corrected here.
+	// Groups are the files whose columns can be corrected, those that were read
+	// alike together.
+	Groups []columnGroup
+	// Fixed names the files whose columns cannot be corrected here.
 	Fixed string
 	// Rate is the sampling rate in Hz that was given for files without time.
 	Rate float64
@@ -34,8 +33,7 @@ type seen struct {
 	Day   diary.Date
 	Start *time.Time
 
-	mapping *recording.Mapping
-	failed  []error
+	failed []error
 }
 
 type seenRemark struct{ Level, Text string }
@@ -78,7 +76,7 @@ var unitsOffered = []unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, 
 	unit.G, unit.MilliG, unit.MetrePerSecond2, unit.DegreePerSecond, unit.MilliDegPerSecond, unit.RadianPerSecond,
 	unit.PerMinute, unit.MetrePerSecond, unit.KilometrePerHour}
 
-func newSeen(ctx context.Context, v *recording.Inspection) *seen {
+func newSeen(ctx context.Context, v *recording.Inspection, single bool) *seen {
 	out := &seen{}
 	for i := range v.Files {
 		f := &v.Files[i]
@@ -100,7 +98,7 @@ func newSeen(ctx context.Context, v *recording.Inspection) *seen {
 		start := v.Set.Start
 		out.Day, out.Start = diary.DateOf(start), &start
 	}
-	out.correctable(v.Files)
+	out.correctable(v.Files, single)
 	return out
 }
 
@@ -211,56 +209,4 @@ func bars(in []recording.Second) []int {
 		}
 	}
 	return out
-}
-
-// correctable fills in the columns when one mapping can say how all files are
-// laid out.
-func (s *seen) correctable(files []recording.FileView) {
-	first := &files[0]
-	if first.Mapping == nil {
-		s.Fixed = "This layout cannot be corrected here; a file of columns on the command line can say more."
-		return
-	}
-	for i := range files {
-		f := &files[i]
-		if len(f.Columns) != len(first.Columns) {
-			s.Fixed = "The files have different columns and were read each in its own way. To correct columns or units, send files of one kind at a time."
-			return
-		}
-		for k := range f.Columns {
-			if f.Columns[k].Name != first.Columns[k].Name {
-				s.Fixed = "The files have different columns and were read each in its own way. To correct columns or units, send files of one kind at a time."
-				return
-			}
-		}
-	}
-	s.mapping = first.Mapping
-	for i, c := range first.Columns {
-		s.Columns = append(s.Columns, seenColumn{Name: c.Name, Index: i + 1, Role: c.Role, Unit: c.Unit, UnitFrom: c.UnitFrom, Check: checkOf(files, c.Name)})
-	}
-}
-
-// checkOf is how a column's unit was checked against physics.
-func checkOf(files []recording.FileView, name string) string {
-	for i := range files {
-		for _, t := range files[i].Tracks {
-			for _, c := range t.Track.Mapping {
-				if c.Name == name && c.Check != "" {
-					return c.Check
-				}
-			}
-		}
-	}
-	return ""
-}
-
-// optionsOf turns what is kept about reading into options.
-func optionsOf(how casebook.Reading) (recording.Options, error) {
-	opt := recording.Options{Rate: how.Rate}
-	if how.Columns == "" {
-		return opt, nil
-	}
-	m, err := recording.ParseMapping("columns", strings.NewReader(how.Columns))
-	opt.Mapping = m
-	return opt, err
 }

@@ -264,3 +264,27 @@ func TestACorrectedInjuredSideReachesTheSession(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, string(kept), a.ok(path+"/session.json"))
 }
+
+// Nothing but the steps that were left out may differ: neither how the sides
+// were recorded nor the seed is lost on the way.
+func TestLeavingNothingOutChangesNothing(t *testing.T) {
+	sources := func(files []named) (out []recording.Source) {
+		for _, f := range files {
+			out = append(out, recording.Bytes(f.name, f.data, recording.SideUnknown))
+		}
+		return out
+	}
+	for name, how := range map[string]casebook.Reading{"at once": {}, "one sensor": {OneSensor: true}} {
+		t.Run(name, func(t *testing.T) {
+			base, err := Analyze("test")(t.Context(), sources(feet(60, 0.3, 1)), asymmetry.InjuredRight, how)
+			require.NoError(t, err)
+			require.Equal(t, name == "at once", base.Together.Comparable)
+			got := without(base, []edit{{Side: "both", From: -20, To: -10}})
+			got.Remarks, got.Choices = base.Remarks, base.Choices // these say what was left out
+			var was, is bytes.Buffer
+			require.NoError(t, table.WriteSession(&was, base))
+			require.NoError(t, table.WriteSession(&is, got))
+			require.Equal(t, was.String(), is.String())
+		})
+	}
+}

@@ -46,7 +46,7 @@ func open(res *gait.Result, main asymmetry.Comparison) string {
 	case min(nl, nr) < session.MinSteps:
 		return tooFew(res, nl, nr)
 	}
-	if same, _ := together(res); !same {
+	if !res.Together.Comparable {
 		return "For an answer the next recording needs both feet at the same time, or one sensor in the order left, right, left."
 	}
 	_, what, found := strings.Cut(main.Because, ": ")

@@ -208,7 +208,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 func explain(err error) (text, hint string) {
 	var data *recording.Error
 	if errors.As(err, &data) {
-		hint = data.Hint
+		hint = onPage(data.Hint)
 	}
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {

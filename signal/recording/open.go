@@ -179,7 +179,11 @@ func lineEnd(text []byte) byte {
 
 // layoutOf finds the table of a file and what its columns are.
 func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error) {
-	s, err := sniff(f.name, lines, o.opt.Mapping)
+	opt := *o.opt
+	if f.src.Mapping != nil {
+		opt.Mapping = f.src.Mapping
+	}
+	s, err := sniff(f.name, lines, opt.Mapping)
 	if err != nil {
 		return nil, err
 	}
@@ -187,7 +191,7 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 		return nil, fault(f.name, max(1, s.header), "has %d columns; at most %d are read", max(s.columns, len(s.names)), MaxColumns).
 			hint("this is not a recording of a few sensors; cut out the columns of one person")
 	}
-	l := &layout{f: f, s: s, opt: o.opt, words: fileWords(f.name)}
+	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name)}
 	if err := l.bids(all); err != nil {
 		return nil, err
 	}
@@ -198,8 +202,8 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 			l.cols[i].unitFrom = "header"
 		}
 	}
-	if o.opt.Mapping != nil {
-		if err := l.mapped(o.opt.Mapping); err != nil {
+	if opt.Mapping != nil {
+		if err := l.mapped(opt.Mapping); err != nil {
 			return nil, err
 		}
 	} else if l.described == nil {

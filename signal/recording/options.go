@@ -1,5 +1,7 @@
 package recording
 
+import "fmt"
+
 // CadenceCounts says what a watch's step-rate column counts.
 type CadenceCounts uint8
 
@@ -12,6 +14,19 @@ const (
 	// CountsStrides: the strides of one foot.
 	CountsStrides
 )
+
+// ParseCadenceCounts reads "steps", "strides" or "" (not given).
+func ParseCadenceCounts(word string) (CadenceCounts, error) {
+	switch word {
+	case "":
+		return CountsUnknown, nil
+	case "steps":
+		return CountsSteps, nil
+	case "strides":
+		return CountsStrides, nil
+	}
+	return CountsUnknown, fmt.Errorf("%q is unknown; a step rate counts steps (of both feet) or strides (of one foot)", word)
+}
 
 // Options say what a file cannot say itself. The zero value is ready for use.
 type Options struct {

@@ -15,6 +15,9 @@ type Source struct {
 	Name string
 	// Side is the side that the user gave; SideUnknown leaves it to the file.
 	Side Side
+	// Mapping says by hand which column of this file holds what; it comes before
+	// Options.Mapping. nil where nothing was said about this file alone.
+	Mapping *Mapping
 	// Open opens the bytes as given, before decompression.
 	Open func() (io.ReadCloser, error)
 	// Sibling opens a file that stands beside this one, by its name; nil when
