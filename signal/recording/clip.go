@@ -113,19 +113,35 @@ func (p *clipPlan) spread(v [6][]float64) {
 func flatTop(v []float64, sign, floor float64) (limit float64, ok bool) {
 	top := 0.0
 	for _, x := range v {
-		top = max(top, sign*x)
+		if y := sign * x; y > top {
+			top = y
+		}
 	}
 	if top < floor {
 		return 0, false
 	}
+	near := nearTop(v, sign, top)
 	for _, band := range []float64{clipHard, clipSoft / 2, clipSoft} {
 		var p pile
-		p.count(v, sign, top, band)
+		p.count(v, near, sign, top, band)
 		if band == clipHard && p.flat || p.high(band) {
 			return top * (1 - band), true
 		}
 	}
 	return 0, false
+}
+
+// nearTop returns the indices of the values that lie in the widest band or the
+// next, or by rounding just below.
+func nearTop(v []float64, sign, top float64) []int32 {
+	least := top * (1 - 3*clipSoft) * (1 - 1e-9)
+	var near []int32
+	for i, x := range v {
+		if sign*x >= least {
+			near = append(near, int32(i))
+		}
+	}
+	return near
 }
 
 // pile is what lies in a band under the largest value.
@@ -139,14 +155,19 @@ type pile struct {
 	flat bool
 }
 
-func (p *pile) count(v []float64, sign, top, band float64) {
-	for i := 0; i < len(v); {
+// count counts the values of v, of which near has all that can matter.
+func (p *pile) count(v []float64, near []int32, sign, top, band float64) {
+	i := 0 // what lies before is counted
+	for _, k := range near {
+		if int(k) < i {
+			continue
+		}
+		i = int(k)
 		x := sign * v[i] / top
 		if x < 1-band {
 			if x >= 1-3*band {
 				p.next++
 			}
-			i++
 			continue
 		}
 		from, low := i, x
@@ -154,20 +175,26 @@ func (p *pile) count(v []float64, sign, top, band float64) {
 			low = min(low, sign*v[i]/top)
 			i++
 		}
-		n := i - from
-		p.in += n
-		p.pairs += n - 1
-		if from == 0 || i == len(v) {
-			continue
-		}
-		p.before = append(p.before, sign*v[from-1]/top)
-		edge := low - max(sign*v[from-1], sign*v[i])/top
-		high := 0.0
-		for _, y := range v[from:i] {
-			high = max(high, sign*y/top)
-		}
-		p.flat = p.flat || n >= clipRun && edge > clipEdge*max(high-low, clipHard/clipEdge)
+		p.run(v, from, i, sign, top, low)
 	}
+}
+
+// run counts the values from from up to to, which lie in the band; low is the
+// lowest of them, as a share of the top.
+func (p *pile) run(v []float64, from, to int, sign, top, low float64) {
+	n := to - from
+	p.in += n
+	p.pairs += n - 1
+	if from == 0 || to == len(v) {
+		return
+	}
+	p.before = append(p.before, sign*v[from-1]/top)
+	edge := low - max(sign*v[from-1], sign*v[to])/top
+	high := 0.0
+	for _, y := range v[from:to] {
+		high = max(high, sign*y/top)
+	}
+	p.flat = p.flat || n >= clipRun && edge > clipEdge*max(high-low, clipHard/clipEdge)
 }
 
 // high tells whether the values pile up.

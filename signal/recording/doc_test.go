@@ -39,7 +39,7 @@ func TestMappingOfTheManualIsRead(t *testing.T) {
 // understood tells in one line how a table is read, before its values are
 // looked at.
 func understood(t *testing.T, text string) string {
-	o := &opener{opt: &Options{CadenceCounts: CountsUnknown}, set: &Set{}}
+	o := newOpener(&Options{CadenceCounts: CountsUnknown})
 	fs, err := files(Bytes("x.csv", []byte(text), SideUnknown))
 	require.NoError(t, err)
 	lines, err := fs[0].head()

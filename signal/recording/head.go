@@ -3,6 +3,7 @@ package recording
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"setdown/signal/unit"
 )
@@ -17,6 +18,10 @@ const (
 	// moveShare is the spread of the acceleration's size within 1 s, as a share
 	// of its mean, from which that second counts as movement. Project's own.
 	moveShare = 0.1
+	// After reserveRows rows it is known how many DecideSeconds will hold, and
+	// room is made for them, with reserveSeconds to spare.
+	reserveRows    = 512
+	reserveSeconds = 3
 )
 
 // head is the first part of a feed, on which everything is decided.
@@ -47,6 +52,9 @@ func readHead(f *feed, left *head) (*head, error) {
 		}
 	}
 	m := movement{}
+	if f.axes(0) == 0 {
+		m.from = 3
+	}
 	first := math.NaN()
 	err := f.rowsOf(nil, func(r *row) error {
 		h.rows++
@@ -62,6 +70,9 @@ func readHead(f *feed, left *head) (*head, error) {
 				h.v[c] = append(h.v[c], r.v[c])
 			}
 		}
+		if len(h.t) == reserveRows {
+			h.reserve()
+		}
 		if m.add(r, f) > DecideSeconds || len(h.t) >= headRows || math.Abs(r.t-first) > headSeconds {
 			h.whole = false
 			return errStop
@@ -72,8 +83,25 @@ func readHead(f *feed, left *head) (*head, error) {
 	return h, err
 }
 
+// reserve makes room for DecideSeconds at the rate that the stamps show so far:
+// most recordings move from the start.
+func (h *head) reserve() {
+	seconds := h.t[len(h.t)-1] - h.t[0]
+	if !(seconds > 0) {
+		return
+	}
+	rows := int(min(float64(len(h.t))/seconds*(DecideSeconds+reserveSeconds), headRows))
+	h.t = slices.Grow(h.t, max(0, rows-len(h.t)))
+	for c := range h.v {
+		if h.v[c] != nil {
+			h.v[c] = slices.Grow(h.v[c], max(0, rows-len(h.v[c])))
+		}
+	}
+}
+
 // movement counts the seconds in which a sensor moves.
 type movement struct {
+	from       int // first channel of the sensor that is looked at
 	seconds    float64
 	begin      float64
 	n          int
@@ -82,11 +110,8 @@ type movement struct {
 
 // add takes a row and returns the seconds of movement so far.
 func (m *movement) add(r *row, f *feed) float64 {
-	a, from := 0.0, 0
-	if f.axes(0) == 0 {
-		from = 3
-	}
-	for c := from; c < from+3; c++ {
+	a := 0.0
+	for c := m.from; c < m.from+3; c++ {
 		if f.col[c] >= 0 {
 			a += r.v[c] * r.v[c]
 		}

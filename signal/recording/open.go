@@ -4,13 +4,17 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"maps"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
 
 	"setdown/signal/remark"
 )
 
 // Open looks at the head of each source, decides how it is read, and returns
 // its tracks. Nothing beyond the first DecideSeconds of movement is read, but
-// for files up to hashNow bytes (whose hash is then known), for long tables
+// for files whose head is all (whose hash is then known), for long tables
 // (whose sensors' names have to be found) and for watch exports. The error is
 // an *Error that names the file, line and column.
 //
@@ -26,20 +30,12 @@ func Open(ctx context.Context, sources []Source, opt Options) (*Set, error) {
 
 // openAll does the work of Open and keeps what it found.
 func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error) {
-	o := &opener{opt: &opt, set: &Set{}}
-	for _, src := range sources {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if companion(src, sources) {
-			continue
-		}
-		if err := o.source(src, sources); err != nil {
-			return nil, err
-		}
-	}
 	if len(sources) == 0 {
 		return nil, &Error{Msg: "no file given", Hint: "name the recordings, for example --left left.csv --right right.csv"}
+	}
+	o, err := openEach(ctx, sources, &opt)
+	if err != nil {
+		return nil, err
 	}
 	if err := o.sameFiles(); err != nil {
 		return nil, err
@@ -59,9 +55,46 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	return o, nil
 }
 
-// hashNow is the size, in bytes, up to which Open reads a file to its end. The
-// hash of a larger one comes with its samples, at no cost of its own.
-const hashNow = 256 << 10
+// openEach opens the sources side by side, one a core, and joins what they hold
+// in their order. The error is that of the first source that has one.
+func openEach(ctx context.Context, sources []Source, opt *Options) (*opener, error) {
+	found, errs := make([]*opener, len(sources)), make([]error, len(sources))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, src := range sources {
+		found[i] = newOpener(opt)
+		group.Go(func() error {
+			if errs[i] = ctx.Err(); errs[i] == nil && !companion(src, sources) {
+				errs[i] = found[i].source(src, sources)
+			}
+			return nil
+		})
+	}
+	_ = group.Wait() // every error is kept with its source
+	all := newOpener(opt)
+	for i, o := range found {
+		if errs[i] != nil {
+			return nil, errs[i]
+		}
+		all.join(o)
+	}
+	return all, nil
+}
+
+func newOpener(opt *Options) *opener {
+	return &opener{opt: opt, set: &Set{}, layouts: map[*draft]*layout{}, heads: map[*feed]*head{}}
+}
+
+// join takes over what another opener found.
+func (o *opener) join(p *opener) {
+	o.tables = append(o.tables, p.tables...)
+	o.drafts = append(o.drafts, p.drafts...)
+	o.watches = append(o.watches, p.watches...)
+	o.set.Cadences = append(o.set.Cadences, p.set.Cadences...)
+	o.set.Remarks.Join(&p.set.Remarks)
+	maps.Copy(o.layouts, p.layouts)
+	maps.Copy(o.heads, p.heads)
+}
 
 // opener gathers what the sources hold.
 type opener struct {
@@ -101,35 +134,41 @@ func (o *opener) source(src Source, all []Source) error {
 // head reads the first lines of a file and decides its encoding.
 func (f *file) head() ([][]byte, error) {
 	f.text, f.skip = nil, 0
-	raw, err := f.open()
+	data, err := f.first(headBytes)
 	if err != nil {
 		return nil, err
 	}
-	data := make([]byte, headBytes)
-	n, err := io.ReadFull(raw, data)
-	raw.Close()
-	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
-		return nil, readError(f.name, 0, err)
+	f.short = len(data) < headBytes
+	f.sniffText(data)
+	if f.text != nil || f.skip > 0 {
+		if data, err = f.first(headBytes); err != nil {
+			return nil, err
+		}
 	}
-	f.sniffText(data[:n])
+	return f.headLines(data)
+}
+
+// first reads the first n bytes of the text, or all that there is.
+func (f *file) first(n int) ([]byte, error) {
 	r, err := f.open()
 	if err != nil {
 		return nil, err
 	}
 	defer r.Close()
-	return f.headLines(r)
-}
-
-// headLines decodes and cuts the head; a last line that may be cut off is left
-// out unless it is the only one.
-func (f *file) headLines(r io.Reader) ([][]byte, error) {
-	text, err := io.ReadAll(io.LimitReader(r, headBytes))
-	if err != nil {
+	data := make([]byte, n)
+	n, err = io.ReadFull(r, data)
+	if err != nil && err != io.EOF && err != io.ErrUnexpectedEOF {
 		return nil, readError(f.name, 0, err)
 	}
+	return data[:n], nil
+}
+
+// headLines cuts the head; a last line that may be cut off is left out unless
+// it is the only one.
+func (f *file) headLines(text []byte) ([][]byte, error) {
 	f.eol, f.crlf = lineEnd(text), bytes.Contains(text, []byte("\r\n"))
 	l := &lineReader{name: f.name, eol: f.eol, buf: text, b: len(text), eof: true}
-	var out [][]byte
+	out := make([][]byte, 0, 1+bytes.Count(text, []byte{f.eol}))
 	for {
 		line, err := l.next()
 		if err != nil {
@@ -162,16 +201,7 @@ func (f *file) longLine(out [][]byte) ([][]byte, error) {
 
 // lineEnd returns '\r' for text that uses it alone, else '\n'.
 func lineEnd(text []byte) byte {
-	cr, lf := 0, 0
-	for _, c := range text {
-		switch c {
-		case '\r':
-			cr++
-		case '\n':
-			lf++
-		}
-	}
-	if cr > 0 && lf == 0 {
+	if bytes.IndexByte(text, '\n') < 0 && bytes.IndexByte(text, '\r') >= 0 {
 		return '\r'
 	}
 	return '\n'
@@ -221,7 +251,7 @@ func (o *opener) table(l *layout, side Side) error {
 	}
 	o.drafts = append(o.drafts, l.drafts...)
 	for _, d := range l.drafts {
-		o.remember(d, l)
+		o.layouts[d] = l
 		d.settlePlace(l, side, len(l.drafts))
 		if err := o.decide(l, d); err != nil {
 			return err
@@ -231,18 +261,10 @@ func (o *opener) table(l *layout, side Side) error {
 	switch {
 	case l.cadence != nil:
 		return l.f.finish()
-	case len(o.drafts) > n:
-		return l.f.hash(hashNow)
+	case len(o.drafts) > n && l.f.short:
+		return l.f.finish()
 	}
 	return nil
-}
-
-// remember keeps which layout a draft came from.
-func (o *opener) remember(d *draft, l *layout) {
-	if o.layouts == nil {
-		o.layouts, o.heads = map[*draft]*layout{}, map[*feed]*head{}
-	}
-	o.layouts[d] = l
 }
 
 // sensors finds the sensors of a table, or a watch's step rate.

@@ -9,7 +9,6 @@ import (
 	"encoding/hex"
 	"hash"
 	"io"
-	"math"
 	"path"
 	"strings"
 	"sync"
@@ -49,6 +48,8 @@ type file struct {
 	eol  byte
 	// crlf tells that lines end in CR LF.
 	crlf bool
+	// short tells that the head is the whole text.
+	short bool
 
 	mu    sync.Mutex
 	sum   string // SHA-256 of the source's bytes, once known
@@ -211,11 +212,7 @@ func (f *file) input() Input {
 }
 
 // finish reads the source to its end if its hash is not known yet.
-func (f *file) finish() error { return f.hash(math.MaxInt64) }
-
-// hash makes the hash known by reading the source to its end, or gives up after
-// limit bytes.
-func (f *file) hash(limit int64) error {
+func (f *file) finish() error {
 	if f.known() != "" {
 		return nil
 	}
@@ -224,7 +221,7 @@ func (f *file) hash(limit int64) error {
 		return openError(f.src.Name, err)
 	}
 	defer raw.Close()
-	_, err = io.CopyBuffer(struct{ io.Writer }{io.Discard}, io.LimitReader(&hashing{r: raw, f: f, sum: sha256.New()}, limit), make([]byte, blockBytes))
+	_, err = io.CopyBuffer(struct{ io.Writer }{io.Discard}, &hashing{r: raw, f: f, sum: sha256.New()}, make([]byte, blockBytes))
 	if err != nil {
 		return readError(f.src.Name, 0, err)
 	}

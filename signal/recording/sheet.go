@@ -44,6 +44,9 @@ var delimiters = []byte{',', ';', '\t', '|', ' '}
 func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	best, score := (*sheet)(nil), 0
 	for _, d := range delimiters {
+		if !occurs(lines, d) {
+			continue
+		}
 		for _, dec := range []byte{'.', ','} {
 			if m != nil && (m.Delim != 0 && m.Delim != d || m.Decimal != 0 && m.Decimal != dec) {
 				continue
@@ -63,6 +66,17 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 		best.units, best.header = nil, m.Heading
 	}
 	return best, nil
+}
+
+// occurs tells whether any line has the delimiter; without it no table of two
+// columns comes out.
+func occurs(lines [][]byte, delim byte) bool {
+	for _, l := range lines {
+		if delim == ' ' && !unspaced(l) || delim != ' ' && bytes.IndexByte(l, delim) >= 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // noTable says why there is no table in lines.
