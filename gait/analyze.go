@@ -1,6 +1,7 @@
 package gait
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -80,12 +81,12 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 		res := results[i]
 		r.Inputs = append(r.Inputs, Input{Files: t.Inputs, Label: t.Label, Side: t.Side, Site: t.Site, RateHz: t.Rate,
 			Mapping: t.Mapping, Samples: res.summary.Samples, DurationS: res.summary.Duration()})
-		r.Steps = append(r.Steps, res.steps...)
 		if res.excerpt != nil {
 			r.Excerpts = append(r.Excerpts, *res.excerpt)
 		}
 		remarks.Join(&res.remarks)
 	}
+	r.Steps = inTime(results)
 	number(r.Steps)
 	cfg := estimate.Config{Seed: s.Seed}
 	r.Session = session.Summarise(r.Steps, cfg)
@@ -102,17 +103,42 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	return r
 }
 
-// number sorts the steps by time and counts them anew per side.
-func number(steps []step.Step) {
-	slices.SortStableFunc(steps, func(a, b step.Step) int {
-		switch {
-		case a.InitialContact < b.InitialContact:
-			return -1
-		case a.InitialContact > b.InitialContact:
-			return 1
+// inTime puts the steps of all tracks, each in time order, into one order of
+// time.
+func inTime(results []*trackResult) []step.Step {
+	n := 0
+	for _, res := range results {
+		n += len(res.steps)
+	}
+	out := make([]step.Step, 0, n)
+	next := make([]int, len(results))
+	for range n {
+		first := -1
+		for i, res := range results {
+			if next[i] < len(res.steps) && (first < 0 || earlier(&res.steps[next[i]], &results[first].steps[next[first]]) < 0) {
+				first = i
+			}
 		}
-		return int(a.Side) - int(b.Side)
-	})
+		out = append(out, results[first].steps[next[first]])
+		next[first]++
+	}
+	return out
+}
+
+// earlier compares two steps by time, then by side.
+func earlier(a, b *step.Step) int {
+	return cmp.Or(cmp.Compare(a.InitialContact, b.InitialContact), cmp.Compare(a.Side, b.Side))
+}
+
+// number makes sure of the order of time, which the initial contacts of two
+// windows that overlap may break, and counts the steps anew per side.
+func number(steps []step.Step) {
+	for i := 1; i < len(steps); i++ {
+		if earlier(&steps[i-1], &steps[i]) > 0 {
+			slices.SortStableFunc(steps, func(a, b step.Step) int { return earlier(&a, &b) })
+			break
+		}
+	}
 	count := [3]int{}
 	for i := range steps {
 		count[steps[i].Side]++

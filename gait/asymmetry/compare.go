@@ -43,11 +43,12 @@ func Compare(s *session.Session, steps []step.Step, set Settings) *Result {
 	case InjuredRight:
 		of = "injured - uninjured"
 	}
-	for _, m := range step.Catalogue() {
-		c := compareOne(steps, m, first, second, set)
-		c.DifferenceOf = of
-		r.Comparisons = append(r.Comparisons, c)
-	}
+	catalogue := step.Catalogue()
+	r.Comparisons = make([]Comparison, len(catalogue))
+	estimate.Each(len(catalogue), func(i int) {
+		r.Comparisons[i] = compareOne(s, steps, catalogue[i], first, second, set)
+		r.Comparisons[i].DifferenceOf = of
+	})
 	r.LandDifferently = landDifferently(r)
 	for i := range r.Comparisons {
 		r.Comparisons[i].judge(s, set, r.LandDifferently)
@@ -58,12 +59,12 @@ func Compare(s *session.Session, steps []step.Step, set Settings) *Result {
 }
 
 // compareOne makes the numbers of one comparison, without a verdict.
-func compareOne(steps []step.Step, m step.Metric, first, second recording.Side, set Settings) Comparison {
+func compareOne(s *session.Session, steps []step.Step, m step.Metric, first, second recording.Side, set Settings) Comparison {
 	nan := math.NaN()
 	c := Comparison{Key: m.Key, First: first, Second: second, SymmetryIndexPercent: nan, LogRatioPercent: nan,
 		Floor: nan, ByLanding: estimate.None(0)}
 	a, b := session.Values(steps, first, m), session.Values(steps, second, m)
-	ca, cb := estimate.Median(a.Values), estimate.Median(b.Values)
+	ca, cb := s.Of(first).Get(m.Key).Center, s.Of(second).Get(m.Key).Center
 	if m.Share {
 		c.Difference = estimate.ProportionDifference(session.Outcomes(steps, first, m), session.Outcomes(steps, second, m), set.Estimate)
 		ca, cb = estimate.Mean(a.Values), estimate.Mean(b.Values)

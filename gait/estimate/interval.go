@@ -83,11 +83,12 @@ type Series struct {
 func PairedDifferenceInterval(a, b Series, cfg Config) Estimate {
 	mustBeFinite(a.Values)
 	mustBeFinite(b.Values)
-	n, center := min(len(a.Values), len(b.Values)), Median(a.Values)-Median(b.Values)
+	n := min(len(a.Values), len(b.Values))
 	if n < cfg.minimum() {
-		return tooFew(n, center, "difference of medians", cfg)
+		return tooFew(n, Median(a.Values)-Median(b.Values), "difference of medians", cfg)
 	}
 	first, second := rankOf(a.Values), rankOf(b.Values)
+	center := quantileSorted(first.sorted, 0.5) - quantileSorted(second.sorted, 0.5)
 	va, vb, how := difference(first, second, pairs(a, b))
 	na, nb := float64(len(a.Values))/va, float64(len(b.Values))/vb
 	t := cfg.t(na + nb - 2)

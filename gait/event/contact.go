@@ -30,6 +30,7 @@ const (
 	flatMost    = 0.15
 	flatForce   = 4.0  // m/s² of force beside gravity that weighs like 1 rad/s of turning
 	pitchBefore = 0.12 // pitch is integrated from this long before the turn's end
+	pitchAfter  = 0.05 // and until this long after mid-stance: nothing later is asked for
 	// arrestRate and arrestShare (of the largest rate so far) are the toe-down
 	// rate, rad/s, below which the lowering has come to rest, if it stays so on
 	// the average over arrestTime.
@@ -118,9 +119,9 @@ func (c *Contact) integrate(w *Window, pitch []float64) {
 		c.Pitch[i] = math.NaN()
 	}
 	c.From = max(0, w.UpEnd-w.samples(pitchBefore))
-	c.To = n - 1
+	c.To = min(n-1, c.Flat+w.samples(pitchAfter))
 	if w.DownEnd >= 0 {
-		c.To = min(n-1, w.DownEnd+1)
+		c.To = min(c.To, w.DownEnd+1)
 	}
 	c.walk(w, 1)
 	c.walk(w, -1)
@@ -136,8 +137,7 @@ func (c *Contact) walk(w *Window, step int) {
 		j := i + step
 		rate := [3]float64{(w.Gyr[0][i] + w.Gyr[0][j]) / 2, (w.Gyr[1][i] + w.Gyr[1][j]) / 2, (w.Gyr[2][i] + w.Gyr[2][j]) / 2}
 		q = q.Step(rate, dt)
-		x := q.Rotate([3]float64{1, 0, 0})
-		c.Pitch[j] = math.Asin(math.Max(-1, math.Min(1, x[2])))
+		c.Pitch[j] = math.Asin(max(-1, min(1, q.Rise())))
 	}
 }
 

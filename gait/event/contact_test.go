@@ -42,7 +42,7 @@ func TestPitchIsZeroInMidStanceAndNaNOutsideItsRange(t *testing.T) {
 	c := newContact(w, scratch)
 	require.Len(t, c.Pitch, 300)
 	require.Equal(t, 60-24, c.From, "0.12 s before the end of swing")
-	require.Equal(t, 251, c.To)
+	require.Equal(t, c.Flat+10, c.To, "0.05 s after mid-stance")
 	for i, p := range c.Pitch {
 		if i < c.From || i > c.To {
 			require.True(t, math.IsNaN(p), "sample %d", i)

@@ -98,9 +98,11 @@ func summariseSide(steps []step.Step, side recording.Side, cfg estimate.Config) 
 	slices.SortFunc(out.LeftOut, func(a, b Count) int {
 		return cmp.Or(cmp.Compare(b.Steps, a.Steps), cmp.Compare(a.Reason, b.Reason))
 	})
-	for _, m := range step.Catalogue() {
-		out.Measures = append(out.Measures, Measure{m.Key, estimateOf(steps, side, m, cfg)})
-	}
+	catalogue := step.Catalogue()
+	out.Measures = make([]Measure, len(catalogue))
+	estimate.Each(len(catalogue), func(i int) {
+		out.Measures[i] = Measure{catalogue[i].Key, estimateOf(steps, side, catalogue[i], cfg)}
+	})
 	return out
 }
 
@@ -115,7 +117,13 @@ func estimateOf(steps []step.Step, side recording.Side, m step.Metric, cfg estim
 // Values returns the metric over the used steps of a side, in time order,
 // base units, without those that were not measured.
 func Values(steps []step.Step, side recording.Side, m step.Metric) estimate.Series {
-	var out estimate.Series
+	n := 0
+	for i := range steps {
+		if steps[i].Side == side && steps[i].Used {
+			n++
+		}
+	}
+	out := estimate.Series{Times: make([]float64, 0, n), Values: make([]float64, 0, n)}
 	for i := range steps {
 		s := &steps[i]
 		if v := m.Value(s); s.Side == side && s.Used && !math.IsNaN(v) {

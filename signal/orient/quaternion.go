@@ -95,6 +95,10 @@ func (q Quaternion) Rotate(v [3]float64) [3]float64 {
 	}
 }
 
+// Rise returns the sine of the angle by which the body's x axis points up: the
+// third component of Rotate applied to (1, 0, 0).
+func (q Quaternion) Rise() float64 { return q.X*(q.Z*2) - (q.Y*2)*q.W }
+
 // Step returns the orientation after dt s of turning at the body rate omega,
 // rad/s along the body's own axes:
 //

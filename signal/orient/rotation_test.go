@@ -123,6 +123,7 @@ func TestRotationIdentities(t *testing.T) {
 		v := [3]float64{r.NormFloat64(), r.NormFloat64(), r.NormFloat64()}
 		m, n := p.Matrix(), q.Matrix()
 		equalV(t, p.Rotate(v), m.Apply(v), 10*tol)
+		require.Equal(t, p.Rotate([3]float64{1, 0, 0})[2], p.Rise())
 		equalV(t, m.Mul(n).Apply(v), p.Mul(q).Rotate(v), 10*tol)
 		equalV(t, v, m.Transposed().Apply(m.Apply(v)), 10*tol)
 		require.InDelta(t, 1, m.Det(), 10*tol)
