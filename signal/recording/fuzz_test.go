@@ -1,14 +1,19 @@
 package recording_test
 
 import (
+	"archive/zip"
 	"bytes"
+	"compress/gzip"
 	"context"
+	"fmt"
 	"io"
 	"math"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -101,46 +106,161 @@ func seeds(f *testing.F) {
 // fuzzBytes bounds a fuzzed file.
 const fuzzBytes = 256 << 10
 
+// What reading may cost, as docs/csv.md states it. All that is allocated on the
+// way is counted, which is never less than what is held at one time.
+const (
+	openFree, openTimes = 1 << 20, 400 // bytes, and bytes per byte of the table
+	readFree, readTimes = 1 << 20, 100 // the same for each reading of a sensor
+	// passes bounds how often the bytes are read to open a file, without sensors
+	// and for each sensor.
+	passes, passesMore = 4, 3
+	// filled bounds the samples made of one row: a hole is filled at the highest
+	// rate, and the row itself stands on the grid.
+	filled = recording.BridgeSeconds*recording.MaxRate + 2
+	// hangs is how long, in s, 256 KiB may take at the very worst.
+	hangs = 60
+)
+
+// cost counts what reading a source takes.
+type cost struct {
+	data []byte
+	read int
+}
+
+func (c *cost) source() recording.Source {
+	return recording.Source{Name: "foot.csv", Open: func() (io.ReadCloser, error) {
+		return io.NopCloser(&counted{bytes.NewReader(c.data), c}), nil
+	}}
+}
+
+type counted struct {
+	r io.Reader
+	c *cost
+}
+
+func (c *counted) Read(p []byte) (int, error) {
+	n, err := c.r.Read(p)
+	c.c.read += n
+	return n, err
+}
+
+// allocated returns how many bytes f allocates.
+func allocated(f func()) int {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	f()
+	runtime.ReadMemStats(&after)
+	return int(after.TotalAlloc - before.TotalAlloc)
+}
+
+// unpacked is the size of the tables in data: its own, or that of what is packed
+// in it.
+func unpacked(data []byte) int {
+	size := int64(len(data))
+	if z, err := gzip.NewReader(bytes.NewReader(data)); err == nil {
+		n, _ := io.Copy(io.Discard, io.LimitReader(z, 1<<28))
+		size += n
+	}
+	if z, err := zip.NewReader(bytes.NewReader(data), size); err == nil {
+		for _, m := range z.File {
+			if r, err := m.Open(); err == nil {
+				n, _ := io.Copy(io.Discard, io.LimitReader(r, 1<<28))
+				size += n
+			}
+		}
+	}
+	return int(size)
+}
+
 // FuzzRead: whatever the bytes, opening and reading neither panics nor hangs,
-// and what is accepted reads back identically from the plain dialect.
+// costs no more than a stated multiple of the input in memory and in passes, and
+// what is accepted reads back identically from the plain dialect.
 func FuzzRead(f *testing.F) {
 	seeds(f)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if len(data) > fuzzBytes {
 			return
 		}
-		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("foot.csv", data, recording.SideUnknown)}, recording.Options{})
+		alarm := time.AfterFunc(hangs*time.Second, func() { panic("reading hangs") })
+		defer alarm.Stop()
+		c := &cost{data: data}
+		size := unpacked(data)
+		var set *recording.Set
+		var err error
+		mem := allocated(func() {
+			set, err = recording.Open(t.Context(), []recording.Source{c.source()}, recording.Options{})
+		})
+		require.LessOrEqual(t, mem, openFree+openTimes*size, "bytes allocated to open %d", size)
 		if err != nil {
 			var e *recording.Error
 			require.ErrorAs(t, err, &e)
 			return
 		}
+		require.LessOrEqual(t, c.read, (passes+passesMore*len(set.Tracks))*(len(data)+1<<12), "bytes read to open %d", len(data))
 		for _, k := range set.Tracks {
-			want, err := samplesOf(k)
-			if err != nil {
-				var e *recording.Error
-				require.ErrorAs(t, err, &e)
-				continue
-			}
-			for _, g := range want {
-				for _, v := range g.v {
-					if math.IsNaN(v) || math.IsInf(v, 0) {
-						t.Fatal("a sample is not finite")
-					}
-				}
-			}
-			again, err := plainAgain(t.Context(), k)
-			if err != nil && strings.Contains(err.Error(), ": states ") {
-				// At the very margin of the check against physics, the even grid may
-				// fall on the other side than the raw samples.
-				continue
-			}
-			require.NoError(t, err)
-			got, err := samplesOf(again)
-			require.NoError(t, err)
-			require.True(t, slices.Equal(want, got), "reads back differently: %d and %d samples", len(want), len(got))
+			sameAgain(t, k, c, size)
+		}
+		for _, w := range set.Cadences {
+			sameCadence(t, w)
 		}
 	})
+}
+
+// sameAgain reads a track, holds its cost against the limits, and wants the same
+// samples from the plain dialect.
+func sameAgain(t *testing.T, k *recording.Track, c *cost, size int) {
+	c.read = 0
+	n := 0
+	mem := allocated(func() { k.Read(nil, func(b *recording.Block) error { n += b.Len(); return nil }) })
+	require.LessOrEqual(t, mem, readFree+readTimes*size, "bytes allocated to read %d", size)
+	require.LessOrEqual(t, c.read, 2*(len(c.data)+1<<12), "bytes read")
+	require.LessOrEqual(t, float64(n), filled*float64(size), "samples made")
+	want, err := samplesOf(k)
+	if err != nil {
+		var e *recording.Error
+		require.ErrorAs(t, err, &e)
+		return
+	}
+	for _, g := range want {
+		for _, v := range g.v {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				t.Fatal("a sample is not finite")
+			}
+		}
+	}
+	again, err := plainAgain(t.Context(), k)
+	if err != nil && strings.Contains(err.Error(), ": states ") {
+		// At the very margin of the check against physics, the even grid may
+		// fall on the other side than the raw samples.
+		return
+	}
+	require.NoError(t, err)
+	got, err := samplesOf(again)
+	require.NoError(t, err)
+	require.True(t, slices.Equal(want, got), "reads back differently: %d and %d samples", len(want), len(got))
+}
+
+// sameCadence writes a watch's series in plain columns and wants it back.
+func sameCadence(t *testing.T, w *recording.Cadence) {
+	var b strings.Builder
+	b.WriteString("time_s,cadence_steps_per_min,speed_m_s\n")
+	number := func(v float64) string {
+		if math.IsNaN(v) {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'g', -1, 64)
+	}
+	for i := range w.Time {
+		fmt.Fprintf(&b, "%s,%s,%s\n", number(w.Time[i]), number(w.StepsPerMinute[i]), number(w.Speed[i]))
+	}
+	set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("watch.csv", []byte(b.String()), recording.SideUnknown)}, recording.Options{})
+	require.NoError(t, err, b.String())
+	require.Len(t, set.Cadences, 1)
+	again := set.Cadences[0]
+	for i, name := range []string{"time", "step rate", "speed"} {
+		a, b := [][]float64{w.Time, w.StepsPerMinute, w.Speed}[i], [][]float64{again.Time, again.StepsPerMinute, again.Speed}[i]
+		require.True(t, slices.EqualFunc(a, b, func(x, y float64) bool { return x == y || math.IsNaN(x) && math.IsNaN(y) }), "%s reads back differently", name)
+	}
 }
 
 // FuzzParseFloat: a cell that is read as a number is the float64 that strconv

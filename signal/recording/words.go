@@ -3,9 +3,8 @@ package recording
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
-	"golang.org/x/text/runes"
-	"golang.org/x/text/transform"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -115,12 +114,27 @@ func (v vocabulary) is(word string, m meaning) bool {
 
 // fold makes text comparable: lower case, accents and ß undone.
 func fold(text string) string {
-	t := transform.Chain(norm.NFD, runes.Remove(runes.In(unicode.Mn)), norm.NFC)
-	out, _, err := transform.String(t, strings.ToLower(text))
-	if err != nil {
-		out = strings.ToLower(text)
+	text = strings.ToLower(text)
+	if isASCII(text) {
+		return text
 	}
-	return strings.ReplaceAll(out, "ß", "ss")
+	bare := strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(text))
+	return strings.ReplaceAll(norm.NFC.String(bare), "ß", "ss")
+}
+
+// isASCII tells whether text has no accents to undo.
+func isASCII(text string) bool {
+	for i := range len(text) {
+		if text[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // tokens cuts a heading into folded words: at anything that is neither letter
