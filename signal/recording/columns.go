@@ -47,7 +47,56 @@ func readColumns(s *sheet) []column {
 		c.classify(s, i)
 	}
 	numberAxes(cols)
+	takeLinear(cols)
+	pairColumns(cols)
 	return cols
+}
+
+// pairColumns finds the sides of columns whose names differ in a pair of short
+// words only.
+func pairColumns(cols []column) {
+	var first []*heading
+	seen := map[string]*heading{}
+	for i := range cols {
+		if _, ok := cols[i].role.channel(); !ok {
+			continue
+		}
+		if g := cols[i].group(); seen[g] == nil {
+			h := cols[i].heading
+			seen[g] = &h
+			first = append(first, &h)
+		}
+	}
+	if len(first) < 2 || len(first) > maxKeys {
+		return
+	}
+	pairSides(first)
+	for i := range cols {
+		if h := seen[cols[i].group()]; h != nil {
+			cols[i].side, cols[i].device = h.side, h.device
+		}
+	}
+}
+
+// takeLinear takes columns called linear acceleration for the accelerometer
+// where there is no other. The check against gravity then tells whether gravity
+// has been taken out of them.
+func takeLinear(cols []column) {
+	for i := range cols {
+		if n, ok := cols[i].role.channel(); ok && n < 3 {
+			return
+		}
+	}
+	for i := range cols {
+		c := &cols[i]
+		if c.linear == 0 {
+			continue
+		}
+		c.role = roleAccX + role(c.linear-1)
+		if c.spare.Factor != 0 {
+			c.unit, c.stated, c.unitFrom = c.spare, true, "header"
+		}
+	}
 }
 
 // numberAxes names the axes of a sensor whose columns are only numbered: "acc 1"

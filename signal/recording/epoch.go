@@ -81,7 +81,7 @@ func (l *layout) addDate(p *timePlan, c *column) {
 		if d := &l.cols[i]; i != c.index && d.kind == cellsMoment {
 			cell := l.firstCells(i)[0]
 			order := l.dayOrder(i)
-			if day, dated, _, ok := parseMoment([]byte(cell), order); ok && dated {
+			if day, dated, _, ok := parseMoment([]byte(cell), order); ok && dated && day%dayNS == 0 {
 				p.kind, p.date, p.dated, p.order = timeDateful, i, true, order
 				p.base += day
 				return
@@ -90,32 +90,39 @@ func (l *layout) addDate(p *timePlan, c *column) {
 	}
 }
 
-// dayOrder decides whether numeric dates are written day or month first.
+// dayOrder decides whether numeric dates are written day or month first. Where
+// both are possible, dates with AM or PM are read month first.
 func (l *layout) dayOrder(col int) dayOrder {
-	slash := false
+	numbers, half := false, false
 	for _, r := range l.firstCells(col) {
 		c := &cursor{b: []byte(r)}
 		a, n := c.digits()
 		if n == 4 || n == 0 {
 			return dayFirst
 		}
-		slash = c.peek() == '/'
+		numbers = c.peek() == '/' || c.peek() == '-'
 		if !c.any("/-.") {
 			return dayFirst
 		}
-		b, _ := c.digits()
-		if a > 12 {
+		b, n := c.digits()
+		if a > 12 || n == 0 {
 			return dayFirst
 		}
 		if b > 12 {
 			return monthFirst
 		}
+		half = strings.HasSuffix(strings.ToUpper(r), "M")
 	}
-	if slash {
-		l.remarks.Append(remark.Remark{Code: "date-order", Level: remark.Doubt, Place: remark.At(l.f.name, l.s.first, none()), Count: 1,
-			Text: "the date may be read day first or month first; it was read day first"})
+	if !numbers {
+		return dayFirst
 	}
-	return dayFirst
+	order, text := dayFirst, "it was read day first"
+	if half {
+		order, text = monthFirst, "it was read month first, as is usual with AM and PM"
+	}
+	l.remarks.Append(remark.Remark{Code: "date-order", Level: remark.Doubt, Place: remark.At(l.f.name, l.s.first, none()), Count: 1,
+		Text: "the date may be read day first or month first; " + text})
+	return order
 }
 
 // momentQuantum is the step, s, to which moments are rounded, by their digits.

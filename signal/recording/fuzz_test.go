@@ -65,8 +65,8 @@ func plainAgain(ctx context.Context, k *recording.Track) (*recording.Track, erro
 func TestPlainDialectReadsBackIdentically(t *testing.T) {
 	left, right := dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)
 	for i, d := range dialects.Table() {
-		if testing.Short() && i%9 > 0 {
-			continue
+		if i%4 > 0 || testing.Short() && i%9 > 0 {
+			continue // what is written does not depend on the dialect; the fuzz test has them all
 		}
 		set, err := recording.Open(t.Context(), d.Sources(left, right), recording.Options{})
 		require.NoError(t, err)

@@ -73,6 +73,13 @@ type heading struct {
 	unit   unit.Unit
 	// stated is true when the name holds a unit.
 	stated bool
+	// linear is 1, 2, 3 for an axis of what is called linear acceleration: mostly
+	// that is without gravity, but some standards use the word for the sensor's
+	// own reading. spare is its unit, or that of timed.
+	linear int
+	spare  unit.Unit
+	// timed tells that the name is known for nothing but holds a unit of time.
+	timed bool
 }
 
 // bracketed finds a unit in brackets.
@@ -147,11 +154,14 @@ func (h *heading) fill(ws []string, found *[]unit.Unit) {
 	}
 	h.device = strings.Join(rest, " ")
 	h.acc, h.gyr = acc, gyr
-	h.role = settle(acc, gyr, axis, seen, len(ws))
+	h.role = settle(acc, gyr, axis, seen)
+	if seen[meansLinear] && acc && !gyr && !seen[meansOther] {
+		h.linear = axis
+	}
 }
 
 // settle turns what was seen in a heading into a role.
-func settle(acc, gyr bool, axis int, seen map[meaning]bool, n int) role {
+func settle(acc, gyr bool, axis int, seen map[meaning]bool) role {
 	switch {
 	case seen[meansLinear] && !gyr, seen[meansOther]:
 		return roleUnused
@@ -197,6 +207,12 @@ func (h *heading) takeUnit(found []unit.Unit) {
 			h.unit, h.stated = u, true
 			return
 		}
+		if h.linear > 0 && u.Kind == unit.Acceleration {
+			h.spare = u
+		}
+		if h.role == roleNone && u.Kind == unit.Time {
+			h.timed, h.spare = true, u
+		}
 	}
 }
 
@@ -214,8 +230,7 @@ func axisOf(w string) int {
 }
 
 // compact are short names of a sensor with its axis behind.
-var compact = map[string]string{"a": "acc", "g": "gyr", "w": "gyr", "acc": "acc", "gyr": "gyr", "accel": "acc", "gyro": "gyr", "omega": "gyr",
-	"lf": "left foot", "rf": "right foot", "la": "left acc", "ra": "right acc", "lg": "left gyr", "rg": "right gyr"}
+var compact = map[string]string{"a": "acc", "g": "gyr", "w": "gyr", "lf": "left foot", "rf": "right foot"}
 
 // splitAxis takes joined words apart: "accx" → "acc x", "lfoot" → "left foot",
 // "ax" → "acc x". A single "a", "g" or "w" beside an axis stands for a sensor.
@@ -223,7 +238,8 @@ func splitAxis(ws []string) []string {
 	ws = phrases(ws)
 	var out []string
 	for i, w := range ws {
-		if len(dictionary[w]) > 0 && !(w == "g" && besideAxis(ws, i) && !namesSensor(ws)) && w != "as" && w != "dx" && w != "sx" {
+		bare := besideAxis(ws, i) && !namesSensor(ws) // "g" and "la" name a sensor, and not what they mean elsewhere
+		if len(dictionary[w]) > 0 && !(bare && (w == "g" || w == "la")) && w != "as" && w != "dx" && w != "sx" {
 			out = append(out, w)
 			continue
 		}
@@ -242,13 +258,11 @@ func takeApart(ws []string, i int) []string {
 	if (w == "a" || w == "g" || w == "w") && besideAxis(ws, i) && !namesSensor(ws) {
 		return []string{compact[w]}
 	}
-	if n > 1 && axisOf(w[n-1:]) > 0 && w != "dx" && w != "sx" {
-		if long, ok := compact[w[:n-1]]; ok {
-			return append(strings.Fields(long), w[n-1:])
-		}
-		if dictionary.is(w[:n-1], meansAcc) || dictionary.is(w[:n-1], meansGyr) {
-			return []string{w[:n-1], w[n-1:]}
-		}
+	if out := segment(w, namesSensor(ws), hasAxis(ws)); out != nil && w != "dx" && w != "sx" {
+		return out
+	}
+	if n > 1 && axisOf(w[n-1:]) > 0 && (dictionary.is(w[:n-1], meansAcc) || dictionary.is(w[:n-1], meansGyr)) {
+		return []string{w[:n-1], w[n-1:]}
 	}
 	if n > 2 && axisOf(w[:1]) > 0 && (dictionary.is(w[1:], meansAcc) || dictionary.is(w[1:], meansGyr)) {
 		return []string{w[1:], w[:1]}
@@ -261,6 +275,9 @@ func takeApart(ws []string, i int) []string {
 	if i := strings.LastIndexAny(w, "0123456789"); i >= 0 && len(w)-i > 2 {
 		return append([]string{w[:i+1]}, splitAxis([]string{w[i+1:]})...)
 	}
+	if out := compound(w); out != nil {
+		return splitAxis(out)
+	}
 	return glued(w, hasAxis(ws))
 }
 
@@ -270,7 +287,8 @@ func phrases(ws []string) []string {
 	for i := 0; i < len(ws); i++ {
 		n := 1
 		for k := min(3, len(ws)-i); k > 1; k-- {
-			if w := strings.Join(ws[i:i+k], ""); dictionary.is(w, meansAcc) || dictionary.is(w, meansGyr) {
+			// "gy" and "r" are an axis and a side, and not "gyr".
+			if w := strings.Join(ws[i:i+k], ""); len(ws[i]) > 2 && (dictionary.is(w, meansAcc) || dictionary.is(w, meansGyr)) {
 				n = k
 				break
 			}
@@ -282,15 +300,18 @@ func phrases(ws []string) []string {
 }
 
 // glued takes apart a sensor word with a number behind it: an axis in "acc1",
-// a device in "acc1_x".
+// a device in "acc1_x" and "acc16_x".
 func glued(w string, anyAxis bool) []string {
-	if n := len(w); n > 1 {
-		if a := strings.IndexByte("123", w[n-1]); a >= 0 && (dictionary.is(w[:n-1], meansAcc) || dictionary.is(w[:n-1], meansGyr)) {
-			if anyAxis {
-				return []string{w[:n-1], w[n-1:]}
-			}
-			return []string{w[:n-1], string("xyz"[a])}
-		}
+	name := strings.TrimRight(w, "0123456789")
+	number := w[len(name):]
+	if number == "" || !dictionary.is(name, meansAcc) && !dictionary.is(name, meansGyr) {
+		return []string{w}
+	}
+	if anyAxis {
+		return []string{name, number}
+	}
+	if a := strings.Index("123", number); a >= 0 && len(number) == 1 {
+		return []string{name, string("xyz"[a])}
 	}
 	return []string{w}
 }

@@ -74,47 +74,13 @@ func (l *layout) resolveAxes() {
 	}
 }
 
-// keyed tells whether a column tells whose row it is.
-func (l *layout) keyed() bool { return len(l.keyColumns()) > 0 }
-
-// keyColumns are the columns of words (or of a few numbers) that tell side,
-// site, sensor or channel.
-func (l *layout) keyColumns() []int {
-	var out []int
-	for i := range l.cols {
-		c := &l.cols[i]
-		few := c.distinct <= maxKeys
-		if few && (c.kind == cellsText && c.role != roleTime && c.role != roleDate && (c.role == roleKey || knownKey(l.s, i)) || c.kind == cellsNumber && c.role == roleKey) {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
-// maxKeys bounds how many sensors and channels one file may name.
-const maxKeys = 64
-
-// knownKey tells whether the cells of a column are words for sides, sites or
-// sensors.
-func knownKey(s *sheet, i int) bool {
-	known := 0
-	for _, r := range s.sample {
-		if i < len(r) {
-			if h := readHeading(r[i]); h.side != SideUnknown || h.site != SiteUnknown || h.acc || h.gyr {
-				known++
-			}
-		}
-	}
-	return known*2 > len(s.sample)
-}
-
 // newFeed makes a feed without channels.
 func (l *layout) newFeed() *feed {
 	f := &feed{f: l.f, s: l.s, value: -1, clip: noClip()}
 	for i := range f.col {
 		f.col[i], f.scale[i] = -1, 1
 	}
-	f.time.col, f.time.date = -1, -1
+	f.time.col, f.time.date, f.time.sub = -1, -1, -1
 	return f
 }
 
@@ -131,7 +97,7 @@ func (l *layout) wide() error {
 		}
 		groups[c.group()] = append(groups[c.group()], c)
 	}
-	for _, g := range mergeGroups(order, groups) {
+	for _, g := range l.leaveSecond(mergeGroups(order, groups)) {
 		d, err := l.draftOf(g, nil)
 		if err != nil {
 			return err
@@ -157,6 +123,26 @@ func mergeGroups(order []string, groups map[string][]column) [][]column {
 			continue
 		}
 		out = append(out, cols)
+	}
+	return out
+}
+
+// leaveSecond leaves out further accelerometers of a sensor that has one with its
+// gyroscope: some have a second one for a wider range.
+func (l *layout) leaveSecond(all [][]column) [][]column {
+	var out [][]column
+	for _, g := range all {
+		acc, gyr := sensorsIn(g)
+		whole := slices.IndexFunc(all, func(o []column) bool {
+			a, w := sensorsIn(o)
+			return a && w && o[0].side == g[0].side && o[0].site == g[0].site
+		})
+		if !acc || gyr || whole < 0 {
+			out = append(out, g)
+			continue
+		}
+		l.remarks.Append(remark.Remark{Code: "accelerometer-second", Level: remark.Doubt, Place: remark.At(l.f.name, l.s.header, none()), Count: 1,
+			Text: fmt.Sprintf("column %q and its like are a second accelerometer of the sensor and were left aside; --columns can choose them", g[0].name)})
 	}
 	return out
 }

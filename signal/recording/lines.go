@@ -132,7 +132,13 @@ func splitCells(dst [][]byte, line []byte, delim byte) [][]byte {
 		if unspaced(line) {
 			return append(dst, line)
 		}
-		return append(dst, bytes.Fields(line)...)
+		for _, cell := range bytes.Fields(line) {
+			if n := len(cell); n > 1 && cell[0] == '"' && cell[n-1] == '"' {
+				cell = cell[1 : n-1]
+			}
+			dst = append(dst, cell)
+		}
+		return dst
 	}
 	for {
 		cell, rest, more := cutCell(line, delim)

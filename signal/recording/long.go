@@ -14,8 +14,15 @@ func (l *layout) long(keys []int) error {
 	}
 	groups := map[string]*keyGroup{}
 	var order []*keyGroup
-	for _, v := range values {
-		h := readHeading(strings.ReplaceAll(v, "|", " "))
+	hs := make([]heading, len(values))
+	all := make([]*heading, len(values))
+	for i, v := range values {
+		hs[i] = readHeading(strings.ReplaceAll(v, "|", " "))
+		all[i] = &hs[i]
+	}
+	pairSides(all)
+	for i, v := range values {
+		h := hs[i]
 		id := h.side.String() + "|" + h.site.String() + "|" + h.device
 		g, ok := groups[id]
 		if !ok {

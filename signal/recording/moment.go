@@ -52,10 +52,21 @@ func (c *cursor) any(set string) bool {
 }
 
 // parseMoment reads a cell that is a date, a time of day, or a date with a time
-// (ISO 8601 / RFC 3339 and the numeric dates of the languages read). It returns
-// nanoseconds: since 1970 in UTC when dated, else since midnight. zoned is true
-// when the cell says its zone.
+// (ISO 8601 / RFC 3339, the numeric dates of the languages read, and names of
+// months). It returns nanoseconds: since 1970 in UTC when dated, else since
+// midnight. zoned is true when the cell says how far its zone is from UTC.
 func parseMoment(cell []byte, order dayOrder) (ns int64, dated, zoned, ok bool) {
+	if ns, dated, zoned, ok = plainMoment(cell, order); ok {
+		return ns, dated, zoned, ok
+	}
+	if other := respell(string(cell)); other != "" {
+		return plainMoment([]byte(other), order)
+	}
+	return 0, false, false, false
+}
+
+// plainMoment reads the notations in numbers.
+func plainMoment(cell []byte, order dayOrder) (ns int64, dated, zoned, ok bool) {
 	c := &cursor{b: trim(cell)}
 	start := c.i
 	v, n := c.digits()
@@ -72,7 +83,7 @@ func parseMoment(cell []byte, order dayOrder) (ns int64, dated, zoned, ok bool) 
 		return 0, false, false, false
 	}
 	ns = day * dayNS
-	for c.any("T t") {
+	for c.any("T t,") {
 	}
 	if c.i == len(c.b) {
 		return ns, true, false, true
@@ -156,14 +167,20 @@ func (c *cursor) fraction() int64 {
 // halfDay applies AM or PM behind a time of day.
 func (c *cursor) halfDay(ns, h int64) int64 {
 	at := c.i
-	c.any(" ")
+	c.blanks()
 	mark := c.peek() | 0x20
 	if mark != 'a' && mark != 'p' {
 		c.i = at
 		return ns
 	}
-	for c.any("aApPmM.") {
+	c.i++
+	c.any(".")
+	c.blanks()
+	if !c.any("mM") {
+		c.i = at
+		return ns
 	}
+	c.any(".")
 	switch {
 	case mark == 'p' && h < 12:
 		ns += dayNS / 2
@@ -173,14 +190,45 @@ func (c *cursor) halfDay(ns, h int64) int64 {
 	return ns
 }
 
-// zone reads Z or an offset; nothing at all is local time.
+// blanks skips spaces, the narrow and the non-breaking one too: some exports put
+// them before AM and PM.
+func (c *cursor) blanks() {
+	for {
+		rest := c.b[c.i:]
+		switch {
+		case c.any(" "):
+		case bytes.HasPrefix(rest, []byte("\u202f")):
+			c.i += len("\u202f")
+		case bytes.HasPrefix(rest, []byte("\u00a0")):
+			c.i += len("\u00a0")
+		default:
+			return
+		}
+	}
+}
+
+// zone reads Z, UTC, GMT or an offset, with the name of a place in brackets
+// behind it. Nothing at all, or a zone's short name, is local time: such names
+// are not unique.
 func (c *cursor) zone() (offset int64, zoned, ok bool) {
-	c.any(" ")
+	c.blanks()
+	if i := bytes.IndexByte(c.b[c.i:], '['); i >= 0 && c.b[len(c.b)-1] == ']' {
+		c.b = c.b[:c.i+i]
+	}
 	if c.i == len(c.b) {
 		return 0, false, true
 	}
-	if c.any("Zz") || bytes.HasPrefix(c.b[c.i:], []byte("UTC")) || bytes.HasPrefix(c.b[c.i:], []byte("GMT")) {
-		return 0, true, true
+	rest := c.b[c.i:]
+	switch {
+	case c.any("Zz"):
+		return 0, true, c.i == len(c.b)
+	case bytes.HasPrefix(rest, []byte("UTC")), bytes.HasPrefix(rest, []byte("GMT")):
+		if c.i += 3; c.i == len(c.b) {
+			return 0, true, true
+		}
+	case shortZone(rest):
+		c.i = len(c.b)
+		return 0, false, true
 	}
 	sign := int64(1)
 	if c.peek() == '-' {
@@ -197,4 +245,17 @@ func (c *cursor) zone() (offset int64, zoned, ok bool) {
 		m, _ = c.digits()
 	}
 	return sign * (h*3600 + m*60) * secondNS, true, c.i == len(c.b)
+}
+
+// shortZone tells whether text is a zone's short name: CET, MESZ, EST.
+func shortZone(text []byte) bool {
+	if len(text) < 3 || len(text) > 5 || string(text[:3]) == "UTC" || string(text[:3]) == "GMT" {
+		return false
+	}
+	for _, b := range text {
+		if b < 'A' || b > 'Z' {
+			return false
+		}
+	}
+	return true
 }

@@ -86,11 +86,13 @@ type decoder struct {
 	rows  int
 	key   []byte
 	// part is the row of a long table whose channels come line by line.
-	part    row
-	filled  uint8
-	bad     int
-	badLine int
-	badWhy  string
+	part   row
+	filled uint8
+	// stampBefore is the last stamp read, s, for rows that belong to its packet.
+	stampBefore float64
+	bad         int
+	badLine     int
+	badWhy      string
 }
 
 // rowsOf reads the feed's rows and hands each to use. An error of use ends the
@@ -112,7 +114,7 @@ func (f *feed) rowsOf(t *tally, use func(*row) error) error {
 func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 	d := &decoder{feed: f, l: l, tally: t}
 	d.fast = len(f.keys) == 0 && f.s.delim != ' ' && f.value < 0 &&
-		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0)
+		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0 && f.time.sub < 0 && !f.time.carry)
 	last := f.time.col
 	for _, c := range f.col {
 		last = max(last, c)
@@ -132,7 +134,7 @@ func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 	for i := range d.row.v {
 		d.row.v[i] = math.NaN()
 	}
-	d.part.v = d.row.v
+	d.part.v, d.stampBefore = d.row.v, math.NaN()
 	return d
 }
 

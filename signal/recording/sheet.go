@@ -3,9 +3,7 @@ package recording
 import (
 	"bytes"
 	"slices"
-	"strings"
-
-	"setdown/signal/unit"
+	"strconv"
 )
 
 // sheet is the layout of a file: how its lines become rows of cells.
@@ -47,6 +45,9 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 		if !occurs(lines, d) {
 			continue
 		}
+		if d == ' ' && best != nil && best.delim != ',' && best.columns > 2 {
+			continue // blanks within cells, as in a date with a time
+		}
 		for _, dec := range []byte{'.', ','} {
 			if m != nil && (m.Delim != 0 && m.Delim != d || m.Decimal != 0 && m.Decimal != dec) {
 				continue
@@ -60,10 +61,13 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	if best == nil {
 		return nil, noTable(name, lines)
 	}
-	best.findHeader(lines)
-	if m != nil && m.Heading > 0 && m.Heading < best.first {
+	if !best.findHeader(lines) {
+		return nil, noTable(name, lines)
+	}
+	if m != nil && m.Heading > 0 && m.Heading < best.first && m.Heading != best.header {
 		best.names = texts(splitCells(nil, uncomment(lines[m.Heading-1]), best.delim))
 		best.units, best.header = nil, m.Heading
+		best.shiftNames()
 	}
 	return best, nil
 }
@@ -97,12 +101,36 @@ func noTable(name string, lines [][]byte) error {
 	}
 	for _, d := range delimiters[:4] {
 		for i, l := range lines {
-			if cells := splitCells(nil, l, d); len(cells) > 2 && rolesIn(cells) >= 2 {
-				return fault(name, i+1, "a heading but no samples after it").hint("export the recording again")
+			cells := splitCells(nil, l, d)
+			if len(cells) < 3 || rolesIn(cells) < 2 {
+				continue
 			}
+			if err := noNumbers(name, lines, i, d, cells); err != nil {
+				return err
+			}
+			return fault(name, i+1, "a heading but no samples after it").hint("export the recording again")
 		}
 	}
 	return fault(name, 1, "no rows of numbers found").hint("setdown reads tables of samples: one line a sample, numbers between commas, semicolons or tabs")
+}
+
+// noNumbers is the error of lines under the heading at index i whose cells hold
+// more than a number each; nil when there are no such lines.
+func noNumbers(name string, lines [][]byte, i int, delim byte, heads [][]byte) error {
+	for k, l := range lines[i+1:] {
+		cells := splitCells(nil, l, delim)
+		if len(cells) != len(heads) || isComment(l) {
+			continue
+		}
+		for c, cell := range cells {
+			if isMissing(cell) || isNumber(cell, '.') || isNumber(cell, ',') || isMoment(cell) || !bytes.ContainsAny(cell, "0123456789") {
+				continue
+			}
+			return fault(name, i+k+2, "%q is not a number", cell).column(string(heads[c])).
+				hint("each cell must hold one number alone; the unit belongs into the heading")
+		}
+	}
+	return nil
 }
 
 func nulError(name string, line int) error {
@@ -113,7 +141,7 @@ func nulError(name string, line int) error {
 func rolesIn(cells [][]byte) int {
 	n := 0
 	for _, c := range cells {
-		if readHeading(string(c)).role != roleNone {
+		if h := readHeading(string(c)); h.role != roleNone || h.acc || h.gyr {
 			n++
 		}
 	}
@@ -182,7 +210,7 @@ func isComment(line []byte) bool {
 
 // isMoment tells whether a cell is a date, a time of day or both.
 func isMoment(cell []byte) bool {
-	if len(cell) < 4 || len(cell) > 48 || bytes.IndexByte(cell, ':') < 1 && !dated(cell) {
+	if len(cell) < 4 || len(cell) > 64 || bytes.IndexByte(cell, ':') < 1 && !dated(cell) {
 		return false
 	}
 	_, _, _, ok := parseMoment(cell, dayFirst)
@@ -192,23 +220,29 @@ func isMoment(cell []byte) bool {
 	return ok
 }
 
-// dated tells whether a cell may be a date: its parts stand between two signs.
+// dated tells whether a cell may be a date or a time without colons: its parts
+// stand between two signs, or a T or an h stands among digits.
 func dated(cell []byte) bool {
 	n := 0
 	for _, c := range cell[1:] {
-		if c == '-' || c == '/' || c == '.' {
+		switch c {
+		case '-', '/', '.', '_':
 			n++
+		case 'T', 'h':
+			n += 2
 		}
 	}
-	return n > 1
+	return n > 1 && cell[0]-'0' <= 9
 }
 
-// findHeader finds heading, units row, preamble and the first data rows.
-func (s *sheet) findHeader(lines [][]byte) {
+// findHeader finds heading, units row, preamble and the first data rows; false
+// when there are no data rows but one that counts the columns.
+func (s *sheet) findHeader(lines [][]byte) bool {
 	first := -1
 	for i, l := range lines {
 		cells := splitCells(nil, l, s.delim)
-		if isComment(l) || len(cells) < (s.columns+1)/2 || !dataCells(cells, s.decimal) || s.looksLikePreamble(lines, i, len(cells)) {
+		if isComment(l) || len(cells) < (s.columns+1)/2 || !dataCells(cells, s.decimal) || s.looksLikePreamble(lines, i, len(cells)) ||
+			len(s.sample) == 0 && isNumbering(cells) {
 			continue
 		}
 		if first < 0 {
@@ -218,14 +252,40 @@ func (s *sheet) findHeader(lines [][]byte) {
 			break
 		}
 	}
+	if first < 0 {
+		return false
+	}
 	s.first = first + 1
 	at := s.headingRow(lines, first)
 	if at < 0 {
 		s.preamble = texts(lines[:first])
-		return
+		return true
 	}
 	s.setHeader(lines, at)
 	s.preamble = texts(lines[:s.header-1])
+	return true
+}
+
+// minNumbering is how many cells a row of column numbers has at the least.
+const minNumbering = 4
+
+// isNumbering tells whether a row only counts the columns: 1, 2, 3 … or 0, 1, 2 …,
+// perhaps with an empty first cell.
+func isNumbering(cells [][]byte) bool {
+	if len(cells) < minNumbering {
+		return false
+	}
+	for i, c := range cells {
+		if len(c) == 0 && i == 0 {
+			continue
+		}
+		n, err := strconv.Atoi(string(c))
+		one, _ := strconv.Atoi(string(cells[1]))
+		if err != nil || n != one+i-1 || one > 2 || one < 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // looksLikePreamble tells whether a line of numbers before the table (a
@@ -236,111 +296,6 @@ func (s *sheet) looksLikePreamble(lines [][]byte, i, n int) bool {
 	}
 	return i+1 < len(lines)
 }
-
-// headingRow returns the index of the line before the first data line that has
-// about as many cells as it; -1 when there is none.
-func (s *sheet) headingRow(lines [][]byte, first int) int {
-	for i := first - 1; i >= 0 && i >= first-4; i-- {
-		l := uncomment(lines[i])
-		if len(trim(l)) == 0 {
-			continue
-		}
-		n := len(splitCells(nil, l, s.delim))
-		if n == s.columns || n == s.columns-1 || n == s.columns+1 || n > 2 && rolesIn(splitCells(nil, l, s.delim)) > 2 {
-			return i
-		}
-		if !isComment(lines[i]) {
-			return -1
-		}
-	}
-	return -1
-}
-
-// uncomment removes the mark of a comment, since some files put the heading
-// into one.
-func uncomment(line []byte) []byte {
-	l := trim(line)
-	l = bytes.TrimLeft(l, "#%")
-	return trim(bytes.TrimPrefix(l, []byte("//")))
-}
-
-// setHeader takes the line at index i as the units row, if it is one, or as the
-// heading; a second heading row above it names groups of columns.
-func (s *sheet) setHeader(lines [][]byte, i int) {
-	row := texts(splitCells(nil, uncomment(lines[i]), s.delim))
-	if i > 0 && isUnitsRow(row) {
-		if above := texts(splitCells(nil, uncomment(lines[i-1]), s.delim)); len(above) == len(row) || rolesInText(above) > 2 {
-			s.units, row, i = row, above, i-1
-		}
-	}
-	s.names, s.header = row, i+1
-	if i == 0 || countSensors(row) > 0 {
-		return
-	}
-	above := texts(splitCells(nil, uncomment(lines[i-1]), s.delim))
-	if len(above) < len(row)-1 || len(above) > len(row)+1 {
-		return
-	}
-	if joined := join(above, row); countSensors(joined) > 0 {
-		s.names, s.header, s.joined = joined, i, true
-	}
-}
-
-// join puts each group name before the names under it: a group name holds until
-// the next one.
-func join(above, row []string) []string {
-	out := slices.Clone(row)
-	group := ""
-	for i := range out {
-		if i < len(above) && above[i] != "" {
-			group = above[i]
-		}
-		if group != "" && !strings.EqualFold(group, out[i]) {
-			out[i] = strings.TrimSpace(group + " " + out[i])
-		}
-	}
-	return out
-}
-
-// countSensors counts the headings that name an axis of a sensor.
-func countSensors(names []string) int {
-	n := 0
-	for _, name := range names {
-		if _, ok := readHeading(name).role.channel(); ok {
-			n++
-		}
-	}
-	return n
-}
-
-func rolesInText(names []string) int {
-	n := 0
-	for _, name := range names {
-		if readHeading(name).role != roleNone {
-			n++
-		}
-	}
-	return n
-}
-
-// isUnitsRow tells whether most filled cells of a heading row are units.
-func isUnitsRow(row []string) bool {
-	units, filled := 0, 0
-	for _, c := range row {
-		c = strings.Trim(c, "[](){} -")
-		if c == "" {
-			continue
-		}
-		filled++
-		if _, ok := unit.Parse(c); ok || noUnit[fold(c)] {
-			units++
-		}
-	}
-	return units > 0 && units*3 >= filled*2 && countSensors(row) < 3
-}
-
-// noUnit are the words that a units row uses for "none".
-var noUnit = map[string]bool{"none": true, "n/a": true, "na": true, "1": true, "count": true, "counts": true, "lsb": true, "raw": true, "unitless": true, "iso8601": true, "iso 8601": true}
 
 // texts copies cells into strings.
 func texts(cells [][]byte) []string {

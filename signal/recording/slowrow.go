@@ -27,6 +27,10 @@ func (d *decoder) slow(line []byte) (bool, error) {
 		return false, nil
 	}
 	t, ok, err := d.stamp()
+	if err != nil && d.speaks() {
+		d.tally.add("line-words", remark.Note, remark.At(d.f.name, d.l.line, math.NaN()), "lines of words without samples, left out: %d")
+		return false, nil
+	}
 	if err != nil || !ok {
 		return false, err
 	}
@@ -144,6 +148,9 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 	}
 	cell := d.at(d.time.col)
 	if isMissing(cell) {
+		if d.time.carry && !math.IsNaN(d.stampBefore) {
+			return d.stampBefore, true, nil
+		}
 		if !d.sparse {
 			d.tally.add("time-missing", remark.Loss, remark.At(d.f.name, d.l.line, math.NaN()), "rows without a time, left out: %d")
 		}
@@ -162,7 +169,12 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 	if !ok {
 		return 0, false, d.notNumber(d.time.col, cell, "a time")
 	}
-	return t, true, nil
+	more, ok := d.time.subSecond(d.cells, d.s.decimal)
+	if !ok {
+		return 0, false, d.notNumber(d.time.sub, d.at(d.time.sub), "a number")
+	}
+	d.stampBefore = t + more
+	return t + more, true, nil
 }
 
 // cell reads a channel's cell; NaN where it says that there is no value.
@@ -176,6 +188,18 @@ func (d *decoder) cell(channel, col int) (float64, error) {
 		return 0, d.notNumber(col, c, "a number")
 	}
 	return v * d.scale[channel], nil
+}
+
+// speaks tells whether a line holds no sample at all, as a sum or a note at the
+// end: every cell of the feed is empty or words.
+func (d *decoder) speaks() bool {
+	filled := 0
+	for i, c := range d.col {
+		if cell := d.at(c); c >= 0 && !isMissing(cell) && i != d.value {
+			filled++
+		}
+	}
+	return filled == 0 && d.value < 0
 }
 
 // notNumber is the error of a cell that cannot be read.

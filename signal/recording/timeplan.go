@@ -41,6 +41,13 @@ type timePlan struct {
 	quantum float64
 	// counter is true for a sample counter.
 	counter bool
+	// sub is the column of the part of a second, −1 when there is none, and subDiv
+	// how many of its units make 1 s.
+	sub    int
+	subDiv float64
+	// carry tells that a row without a stamp belongs to the packet of the stamp
+	// before.
+	carry bool
 }
 
 // number turns a number cell into seconds. Big numbers are split so that a

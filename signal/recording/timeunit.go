@@ -2,7 +2,6 @@ package recording
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,26 +41,42 @@ func (l *layout) timeFor(d *draft, from int) int {
 	if best < 0 {
 		best = l.unnamedTime()
 	}
+	if best >= 0 {
+		l.cols[best].takeTime()
+	}
 	return best
 }
 
 // indexLike finds a number column of a role whose values rise.
 func (l *layout) indexLike(want role) int {
+	return slices.IndexFunc(l.cols, func(c column) bool { return c.role == want && c.kind == cellsNumber && l.rises(c.index) })
+}
+
+// unnamedTime finds a column that has a unit of time and no other name, or a
+// first column without a name, whose values rise.
+func (l *layout) unnamedTime() int {
 	for i := range l.cols {
-		c := &l.cols[i]
-		if c.role == want && c.kind == cellsNumber && l.rises(i) {
+		if c := &l.cols[i]; c.timed && c.role == roleNone && c.kind == cellsNumber && l.steadily(i, -1) > 0 && !l.falls(i) {
 			return i
 		}
 	}
-	return -1
-}
-
-// unnamedTime finds a first column without a name whose values rise.
-func (l *layout) unnamedTime() int {
 	if len(l.cols) > 0 && l.cols[0].role == roleNone && l.cols[0].kind == cellsNumber && strings.TrimSpace(l.cols[0].name) == "" && l.rises(0) {
 		return 0
 	}
 	return -1
+}
+
+// falls tells whether the numbers of a column ever fall among the first rows.
+func (l *layout) falls(i int) bool {
+	before := math.Inf(-1)
+	for _, c := range l.firstCells(i) {
+		v, ok := parseNumber([]byte(c), l.s.decimal)
+		if ok && v < before {
+			return true
+		}
+		before = v
+	}
+	return false
 }
 
 // rises tells whether the numbers of a column rise nearly always.
@@ -89,12 +104,14 @@ func (l *layout) rises(i int) bool {
 // the raw stamps of its first rows.
 func (l *layout) decideTime(f *feed) error {
 	p := &f.time
-	p.mul, p.div, p.date = 1, 1, -1
+	p.mul, p.div, p.date, p.sub = 1, 1, -1, -1
 	if p.col < 0 {
 		return l.countRows(p)
 	}
+	l.findSubSecond(p)
+	p.carry = !f.sparse && len(f.keys) == 0 && l.mostlyEmpty(p.col)
 	c := &l.cols[p.col]
-	if c.kind == cellsMoment {
+	if c.kind == cellsMoment || c.kind == cellsNumber && l.packed(p.col) {
 		return l.decideMoment(p, c)
 	}
 	p.kind = timeNumber
@@ -121,7 +138,25 @@ func (l *layout) decideTime(f *feed) error {
 		}
 	}
 	p.quantum = math.Pow(10, -float64(places)) * p.mul / p.div
+	if p.sub >= 0 {
+		p.quantum = 1 / p.subDiv
+	}
 	return l.decideEpoch(p, c, raw)
+}
+
+// packedDigits is how many digits a date with a time has without signs.
+const packedDigits = 14
+
+// packed tells whether the numbers of a column are dates with times without any
+// signs: 20240309083000.250.
+func (l *layout) packed(col int) bool {
+	cells := l.firstCells(col)
+	for _, c := range cells {
+		if whole, _, _ := strings.Cut(c, "."); len(whole) != packedDigits || !packedMoment.MatchString(c) {
+			return false
+		}
+	}
+	return len(cells) > 0
 }
 
 // setUnit takes the unit of the stamps, with whole divisors so that a decimal
@@ -162,31 +197,6 @@ func (l *layout) givenRate() float64 {
 		return l.rate
 	}
 	return preambleRate(l.s.preamble)
-}
-
-// rateWords finds a stated sampling rate in a preamble line.
-var rateWords = regexp.MustCompile(`(?i)(sampl\w*|abtast\w*|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|bemonster\w*|campion\w*|muestreo|[ée]chantillon\w*|\brate\b|\brata\b|\bfs\b|\bodr\b|output data rate)[^0-9]*([0-9]+(?:[.,][0-9]+)?)\s*(k?hz)?|([0-9]+(?:[.,][0-9]+)?)\s*hz`)
-
-// preambleRate returns the sampling rate stated in the lines, Hz, or 0.
-func preambleRate(lines []string) float64 {
-	for _, l := range lines {
-		m := rateWords.FindStringSubmatch(l)
-		if m == nil {
-			continue
-		}
-		text := m[2]
-		if text == "" {
-			text = m[4]
-		}
-		v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-		if strings.EqualFold(m[3], "khz") {
-			v *= 1000
-		}
-		if err == nil && v >= MinRate && v <= MaxRate {
-			return v
-		}
-	}
-	return 0
 }
 
 // decideCounter reads a column as a counter of samples.
@@ -277,28 +287,13 @@ func (l *layout) firstCells(col int) []string {
 }
 
 // rawStep is the mean advance of the stamps per row of the feed, in the file's
-// units, over the first rows, from the steps that are not holes.
+// units, over the first rows, from the steps that are not holes. Where none of
+// the first rows is the feed's own, those of the first row's sensor stand for
+// them: one table is written by one clock.
 func (l *layout) rawStep(f *feed) float64 {
-	var t []float64
-	var cells [][]byte
-	for _, r := range l.s.sample {
-		if f.time.col >= len(r) || !f.sampleHas(r) {
-			continue
-		}
-		if len(f.keys) > 0 {
-			cells = cells[:0]
-			for _, c := range r {
-				cells = append(cells, []byte(c))
-			}
-			ch, ok := f.match[string(joinKey(nil, cells, f.keys))]
-			if !ok || ch > 0 && ch != 3 {
-				continue
-			}
-		}
-		p := timePlan{mul: 1, div: 1, base: bigBase([]byte(l.s.sample[0][f.time.col]))}
-		if v, ok := p.number([]byte(r[f.time.col]), l.s.decimal); ok {
-			t = append(t, v)
-		}
+	t := l.rawStamps(f, f.match)
+	if len(t) < 2 && len(f.keys) > 0 && len(l.s.sample) > 0 {
+		t = l.rawStamps(f, map[string]int{keyOf(l.s.sample[0], f.keys): -1})
 	}
 	d := intervals(t)
 	zero := 0
@@ -315,6 +310,37 @@ func (l *layout) rawStep(f *feed) float64 {
 	}
 	slices.Sort(pos)
 	return pos[len(pos)/2] * float64(len(pos)) / float64(len(pos)+zero)
+}
+
+// rawStamps are the stamps of the first rows whose key is in match, in the
+// file's units.
+func (l *layout) rawStamps(f *feed, match map[string]int) []float64 {
+	var t []float64
+	for _, r := range l.s.sample {
+		if f.time.col >= len(r) || !f.sampleHas(r) {
+			continue
+		}
+		if len(f.keys) > 0 {
+			if ch, ok := match[keyOf(r, f.keys)]; !ok || ch > 0 && ch != 3 {
+				continue
+			}
+		}
+		p := timePlan{mul: 1, div: 1, base: bigBase([]byte(l.s.sample[0][f.time.col]))}
+		v, ok := p.number([]byte(r[f.time.col]), l.s.decimal)
+		switch {
+		case ok:
+			more, _ := f.time.subSecond(cellsOf(r), l.s.decimal)
+			t = append(t, v+more)
+		case f.time.carry && len(t) > 0:
+			t = append(t, t[len(t)-1])
+		}
+	}
+	return t
+}
+
+// keyOf joins the key cells of a sample row.
+func keyOf(r []string, keys []int) string {
+	return string(joinKey(nil, cellsOf(r), keys))
 }
 
 // sampleHas tells whether a sample row has a value for a sparse feed.

@@ -49,6 +49,9 @@ func (l *layout) usedColumns() map[int]Channel {
 			if f.time.date >= 0 {
 				out[f.time.date] = Channel{Role: "date"}
 			}
+			if f.time.sub >= 0 {
+				out[f.time.sub] = Channel{Role: "part of a second"}
+			}
 			for _, c := range d.cols[i] {
 				if n, _ := c.role.channel(); f.col[n] >= 0 {
 					out[f.col[n]] = Channel{Role: c.role.String(), Unit: c.unit.Symbol, UnitFrom: c.unitFrom}
@@ -99,7 +102,7 @@ func (l *layout) mapping() *Mapping {
 	}
 	for _, d := range l.drafts {
 		for i, f := range d.feeds {
-			if len(f.keys) > 0 || f.f != l.f {
+			if len(f.keys) > 0 || f.f != l.f || f.time.sub >= 0 {
 				return nil
 			}
 			if t := f.time.col; t >= 0 {

@@ -39,7 +39,7 @@ var words = map[meaning]string{
 	meansAcc: `acc accel accl accelerometer accelerometers acceleration accelerations accelero specificforce
 		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione
 		versnelling versnellingsmeter versn`,
-	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot
+	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega ω angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot
 		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel vitesseangulaire angulaire gyrometre
 		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid`,
 	meansSide: `left:L l:L lt:L lh:L links:L linker:L linke:L linkes:L gauche:L g:L izquierda:L izquierdo:L izq:L sinistra:L sinistro:L sin:L sx:L
@@ -50,9 +50,9 @@ var words = map[meaning]string{
 		cadera:W cintura:W espalda:W vita:W bacino:W schiena:W heup:W rug:W bekken:W
 		wrist:A arm:A hand:A watch:A phone:A forearm:A armband:A handgelenk:A uhr:A poignet:A montre:A bras:A main:A muneca:A reloj:A brazo:A polso:A orologio:A braccio:A
 		pols:A horloge:A onderarm:A`,
-	meansTime: `time t timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
+	meansTime: `time t stamp timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
 		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel seconds sekunden secondes segundos secondi seconden secs sec
-		milliseconds millis microseconds micros nanoseconds nanos ms us ns`,
+		milliseconds millisecond millis msec microseconds microsecond micros usec nanoseconds nanosecond nanosec nanos nsec ms us ns`,
 	meansDate:     `date datum fecha data day jour tag dia giorno dag`,
 	meansCounter:  `counter count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id`,
 	meansCadence:  `cadence spm steprate stepfrequency stridefrequency striderate stepsmin stridesmin schrittfrequenz trittfrequenz kadenz schritte cadencia cadenza cadans stapfrequentie pasfrequentie pasos passi pas`,
@@ -62,11 +62,12 @@ var words = map[meaning]string{
 	meansOther: `mag magn magnetometer magnetic magnetfeld magnetometre magnetometro temp temperature temperatur temperatura temperature temperatuur
 		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe lat lon latitude longitude gps
 		baro barometer power status error label activity force kraft marker emg humidity light`,
-	meansLinear:    `linear lineare lineaire lineal useracceleration useracc user gravity grav`,
-	meansFiller:    `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocity since start local system measurement instantaneous running run in wideband lownoise`,
-	meansChannel:   `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,
-	meansValue:     `value wert valeur valor valore waarde reading`,
-	meansPlacement: `side sensor placement position location seite cote lado lato zijde kant site device body bodypart segment ort lieu lugar luogo plaats sensorid sensorname deviceid name sensortype type`,
+	meansLinear:  `linear lin lineare lineaire lineal useracceleration useracc user gravity grav`,
+	meansFiller:  `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocity since start local system measurement instantaneous running run in wideband lownoise`,
+	meansChannel: `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,
+	meansValue:   `value wert valeur valor valore waarde reading`,
+	meansPlacement: `side sensor placement position location seite cote lado lato zijde kant site device body bodypart segment ort lieu lugar luogo plaats sensorid sensorname deviceid name sensortype type
+		node module board mac address limb leg bein knoten modul`,
 }
 
 // vocabulary is words turned round: for each word its meanings, and the side

@@ -54,9 +54,12 @@ var (
 	MetrePerSecond2   = Unit{"m/s2", 1, Acceleration}
 	G                 = Unit{"g", StandardGravity, Acceleration}
 	MilliG            = Unit{"mg", StandardGravity / 1000, Acceleration}
+	CentimetrePerSec2 = Unit{"cm/s2", 1e-2, Acceleration}
+	MillimetrePerSec2 = Unit{"mm/s2", 1e-3, Acceleration}
 	RadianPerSecond   = Unit{"rad/s", 1, AngularRate}
 	DegreePerSecond   = Unit{"deg/s", math.Pi / 180, AngularRate}
 	MilliDegPerSecond = Unit{"mdeg/s", math.Pi / 180000, AngularRate}
+	MilliRadPerSecond = Unit{"mrad/s", 1e-3, AngularRate}
 	Radian            = Unit{"rad", 1, Angle}
 	Degree            = Unit{"deg", math.Pi / 180, Angle}
 	MetrePerSecond    = Unit{"m/s", 1, Speed}
@@ -93,6 +96,9 @@ var aliases = map[string]Unit{
 	"º/s": DegreePerSecond, "°/sec": DegreePerSecond, "°/sek": DegreePerSecond, "°s-1": DegreePerSecond, "°s⁻¹": DegreePerSecond, "°·s⁻¹": DegreePerSecond, "deg·s-1": DegreePerSecond,
 	"degpersec": DegreePerSecond, "deg_per_s": DegreePerSecond, "gradi/s": DegreePerSecond, "grados/s": DegreePerSecond, "graden/s": DegreePerSecond, "degres/s": DegreePerSecond, "degrés/s": DegreePerSecond,
 	"mdeg_s": MilliDegPerSecond, "mdegs": MilliDegPerSecond, "millideg/s": MilliDegPerSecond, "m/sec": MetrePerSecond, "km/hr": KilometrePerHour,
+	"cm/s2": CentimetrePerSec2, "cm/s^2": CentimetrePerSec2, "cm/s²": CentimetrePerSec2, "cm/s/s": CentimetrePerSec2, "cm_s2": CentimetrePerSec2, "cm·s⁻²": CentimetrePerSec2,
+	"mm/s2": MillimetrePerSec2, "mm/s^2": MillimetrePerSec2, "mm/s²": MillimetrePerSec2, "mm/s/s": MillimetrePerSec2, "mm_s2": MillimetrePerSec2, "mm·s⁻²": MillimetrePerSec2,
+	"mrad/s": MilliRadPerSecond, "mrad_s": MilliRadPerSecond, "mrad/sec": MilliRadPerSecond, "mrads": MilliRadPerSecond,
 	"spm": PerMinute, "steps/min": PerMinute, "rpm": PerMinute,
 	"m": Metre, "1/min": PerMinute, "/min": PerMinute, "%": Percent,
 }

@@ -71,6 +71,14 @@ type Dialect struct {
 	NoGyro bool
 	// Rate is given as an option when the file has no time.
 	Rate float64
+	// TailHead and Tail add columns behind the channels that are not used.
+	TailHead, Tail []string
+	// Footer stands behind the rows.
+	Footer []string
+	// Blank, where above 1, empties the time cells of all but every so many rows.
+	Blank int
+	// Unmapped tells that a mapping file cannot say how the rows are laid out.
+	Unmapped bool
 	// MaxShift, s, is how far the time may be off; 1 ms where it is 0.
 	MaxShift float64
 }
@@ -195,6 +203,9 @@ func (t *table) begin(head ...string) {
 
 // source ends the table.
 func (t *table) source(side string) recording.Source {
+	for _, f := range t.d.Footer {
+		t.b.WriteString(f + t.d.EOL)
+	}
 	data := []byte(t.b.String())
 	if t.d.Encode != nil {
 		data = t.d.Encode(data)
@@ -205,6 +216,9 @@ func (t *table) source(side string) recording.Source {
 // time makes the time cells of sample i.
 func (t *table) time(s Samples, i int) []string {
 	cells := t.d.Time(i, t.d.Begin+float64(i)/s.Rate)
+	if t.d.Blank > 1 && i%t.d.Blank > 0 {
+		clear(cells)
+	}
 	for k, c := range cells {
 		if t.d.Decimal != "." && !strings.Contains(c, ":") {
 			cells[k] = strings.Replace(c, ".", t.d.Decimal, 1)

@@ -20,9 +20,9 @@ func (d *Dialect) perFoot(both [2]Samples) []recording.Source {
 	var out []recording.Source
 	for side, s := range both {
 		t := &table{d: d}
-		t.begin(join(d.TimeHead, t.extra(true), t.accHead(), t.gyrHead())...)
+		t.begin(join(d.TimeHead, t.extra(true), t.accHead(), t.gyrHead(), d.TailHead)...)
 		for i := range s.Len() {
-			t.row(join(t.time(s, i), t.extra(false), t.acc(s, i), t.gyr(s, i))...)
+			t.row(join(t.time(s, i), t.extra(false), t.acc(s, i), t.gyr(s, i), d.Tail)...)
 		}
 		out = append(out, t.source(sideNames[side]))
 	}

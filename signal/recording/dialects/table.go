@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -73,7 +74,7 @@ func counter(first, step, wrap int) func(int, float64) []string {
 
 // Table is every dialect that must be read without a flag.
 func Table() []Dialect {
-	return append(append(layouts(), clocks()...), append(languages(), unitsAndShapes()...)...)
+	return slices.Concat(layouts(), clocks(), languages(), unitsAndShapes(), stamps(), plates(), sidesInWords())
 }
 
 // layouts differ in delimiters, decimals, line ends, encodings and packing.
