@@ -41,7 +41,7 @@ func (f *conditionFlags) add(flags *pflag.FlagSet) {
 	flags.StringVar(&f.refitted, "refitted", "", "sensors taken off and put on again since the session before: yes or no")
 	flags.StringVar(&f.swapped, "sensors-swapped", "", "left sensor on the right foot, to check the sensors: yes or no")
 	flags.Float64Var(&f.stepRate, "step-rate", 0, "step rate asked for by a metronome, steps a minute, both feet")
-	flags.StringVar(&f.blocks, "blocks", "", "marked stretches in s, for example \"usual:60-180,quick:180-300,usual:300-420\"")
+	flags.StringVar(&f.blocks, "blocks", "", "marked stretches in s or min:s, for example \"usual:60-180,quick:180-300,usual:300-420\"")
 	flags.StringVar(&f.note, "note", "", "a note")
 }
 
@@ -76,11 +76,11 @@ func (f *conditionFlags) apply(flags *pflag.FlagSet, form *casebook.SessionForm)
 			return err
 		}
 	}
-	return f.applyText(form)
+	return f.applyText(flags, form)
 }
 
 // applyText reads the flags that have a form of their own.
-func (f *conditionFlags) applyText(form *casebook.SessionForm) error {
+func (f *conditionFlags) applyText(flags *pflag.FlagSet, form *casebook.SessionForm) error {
 	if f.pace != "" {
 		speed, err := speedOf(f.pace)
 		if err != nil {
@@ -89,11 +89,17 @@ func (f *conditionFlags) applyText(form *casebook.SessionForm) error {
 		form.Conditions.SpeedMPS = &speed
 	}
 	if f.blocks == "" {
+		if flags.Changed("blocks") {
+			form.Blocks = nil // taken back
+		}
 		return nil
 	}
-	blocks, err := parseBlocks(f.blocks)
+	blocks, err := recovery.ParseBlocks(f.blocks)
+	if err != nil {
+		return &usageError{"--blocks: " + err.Error(), `write LABEL:FROM-TO in s or min:s, for example --blocks "usual:60-180,quick:3:00-5:00"`}
+	}
 	form.Blocks = blocks
-	return err
+	return nil
 }
 
 // speedOf turns a pace such as 5:57 (min:s a km) into m/s.
@@ -105,27 +111,6 @@ func speedOf(pace string) (float64, error) {
 		return 0, &usageError{fmt.Sprintf("--pace %q is no pace", pace), "write minutes and seconds a km, for example --pace 5:57"}
 	}
 	return 1000 / float64(60*minutes+seconds), nil
-}
-
-// parseBlocks reads "A:0-60,B:60-120".
-func parseBlocks(text string) ([]recovery.Block, error) {
-	bad := func(part string) error {
-		return &usageError{fmt.Sprintf("--blocks: %q is no block", part), `write LABEL:FROM-TO in s, for example --blocks "usual:60-180,quick:180-300"`}
-	}
-	var out []recovery.Block
-	for part := range strings.SplitSeq(text, ",") {
-		label, times, ok1 := strings.Cut(strings.TrimSpace(part), ":")
-		from, to, ok2 := strings.Cut(times, "-")
-		b := recovery.Block{Label: strings.TrimSpace(label)}
-		var err1, err2 error
-		b.Start, err1 = strconv.ParseFloat(from, 64)
-		b.End, err2 = strconv.ParseFloat(to, 64)
-		if !ok1 || !ok2 || err1 != nil || err2 != nil || b.Label == "" || !(b.End > b.Start) {
-			return nil, bad(part)
-		}
-		out = append(out, b)
-	}
-	return out, nil
 }
 
 func (t *caseTools) addCommand() *cobra.Command {

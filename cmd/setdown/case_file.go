@@ -102,9 +102,9 @@ func (t *caseTools) recompute(ctx context.Context, b *casebook.Book, cases []cas
 			fmt.Fprintf(t.err, "setdown: %s: %s\n", c.Name, oneLine(e))
 		}
 	}
-	fmt.Fprintf(t.out, "%d sessions computed with method %s.\n", done, gait.Method)
+	fmt.Fprintf(t.out, "%s computed with method %s.\n", countOf(done, "session"), gait.Method)
 	if failed > 0 {
-		return &someFailed{fmt.Sprintf("%d sessions could not be computed; their earlier results stay", failed)}
+		return &someFailed{countOf(failed, "session") + " could not be computed; the earlier results stay"}
 	}
 	return nil
 }

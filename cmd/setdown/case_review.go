@@ -178,7 +178,7 @@ func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook
 	m := step.Find(f.metric)
 	fmt.Fprintf(t.out, "%s by %s, %s\n", m.Label, got.By, m.Unit.Symbol)
 	for _, l := range got.Levels {
-		fmt.Fprintf(t.out, "  %s: left %s, right %s (%d sessions)\n", l.Value, valueText(m, l.Left), valueText(m, l.Right), len(l.Sessions))
+		fmt.Fprintf(t.out, "  %s: left %s, right %s (%s)\n", l.Value, valueText(m, l.Left), valueText(m, l.Right), countOf(len(l.Sessions), "session"))
 	}
 	for _, x := range got.Contrasts {
 		fmt.Fprintf(t.out, "  %s − %s: left %s, right %s, left − right %s\n    %s.\n", x.To, x.From, valueText(m, x.Left), valueText(m, x.Right), valueText(m, x.Difference), x.Text)
@@ -199,9 +199,25 @@ func valueText(m step.Metric, v recovery.Value) string {
 	case v.N == 0 || math.IsNaN(float64(v.Center)):
 		return "–"
 	case math.IsNaN(float64(v.Low)):
-		return show(v.Center)
+		return show(v.Center) + noInterval(v)
 	}
 	return fmt.Sprintf("%s [%s to %s]", show(v.Center), show(v.Low), show(v.High))
+}
+
+// noInterval says why a value stands without one.
+func noInterval(v recovery.Value) string {
+	if v.Needed > v.N {
+		return fmt.Sprintf(" (no interval: n %d, %d are needed)", v.N, v.Needed)
+	}
+	return fmt.Sprintf(" (no interval, n %d)", v.N)
+}
+
+// countOf writes a number with its noun.
+func countOf(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 func (t *caseTools) compareBlocks(ctx context.Context, b *casebook.Book, c casebook.Case, f compareFlags) error {
@@ -241,27 +257,20 @@ func (t *caseTools) compareBlocks(ctx context.Context, b *casebook.Book, c caseb
 }
 
 func (t *caseTools) swapCheck(sessions []recovery.Session, f compareFlags) error {
-	i := -1
-	for k, s := range sessions {
-		if s.Conditions.SensorsSwapped == diary.Yes {
-			i = k
-		}
-	}
-	if i < 0 {
+	normal, swapped := recovery.SwapPair(sessions)
+	switch {
+	case swapped == nil:
 		return hinted(fmt.Errorf("there is no session with swapped sensors"), "record two minutes with the sensors swapped on the day of a usual session, and add it with --sensors-swapped yes; give each file for the foot that wore the sensor")
+	case normal == nil:
+		return hinted(fmt.Errorf("there is no usual session on %s", swapped.Date), "record two minutes with each sensor on its own foot the same day")
 	}
-	for _, s := range slices.Backward(sessions) {
-		if s.Date == sessions[i].Date && s.Conditions.SensorsSwapped != diary.Yes {
-			got, err := recovery.SwapCheck(s, sessions[i], f.metric)
-			if err != nil {
-				return err
-			}
-			m := step.Find(f.metric)
-			fmt.Fprintf(t.out, "%s, left − right, %s\n  with the foot:   %s\n  with the sensor: %s\n  %s.\n", m.Label, m.Unit.Symbol, valueText(m, got.Foot), valueText(m, got.Sensor), got.Text)
-			return nil
-		}
+	got, err := recovery.SwapCheck(*normal, *swapped, f.metric)
+	if err != nil {
+		return err
 	}
-	return hinted(fmt.Errorf("there is no usual session on %s", sessions[i].Date), "record two minutes with each sensor on its own foot the same day")
+	m := step.Find(f.metric)
+	fmt.Fprintf(t.out, "%s, left − right, %s\n  with the foot:   %s\n  with the sensor: %s\n  %s.\n", m.Label, m.Unit.Symbol, valueText(m, got.Foot), valueText(m, got.Sensor), got.Text)
+	return nil
 }
 
 func (t *caseTools) listCommand() *cobra.Command {

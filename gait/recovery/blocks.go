@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"setdown/gait/diary"
 	"setdown/gait/estimate"
 	"setdown/signal/recording"
 )
@@ -120,7 +121,7 @@ func blockChange(time, isB, y []float64) Value {
 	}
 	df := float64(len(y) - 3)
 	half := studentQuantile(df) * math.Sqrt(q/df/uu)
-	return Value{len(y), Real(c), Real(c - half), Real(c + half), "least squares on block medians beside a line in time; interval by Student's t"}
+	return Value{N: len(y), Center: Real(c), Low: Real(c - half), High: Real(c + half), Method: "least squares on block medians beside a line in time; interval by Student's t"}
 }
 
 func clone(x []float64) []float64 { return append([]float64(nil), x...) }
@@ -133,13 +134,32 @@ type SwapResult struct {
 	Text         string
 }
 
+// SwapPair finds the newest session with swapped sensors and the newest of its
+// day without; either is nil where there is none.
+func SwapPair(sessions []Session) (normal, swapped *Session) {
+	for i := range sessions {
+		if sessions[i].Conditions.SensorsSwapped == diary.Yes {
+			swapped = &sessions[i]
+		}
+	}
+	for i := range sessions {
+		if s := &sessions[i]; swapped != nil && s.Date == swapped.Date && s.Conditions.SensorsSwapped != diary.Yes {
+			normal = s
+		}
+	}
+	return normal, swapped
+}
+
 // SwapCheck splits the side difference of a metric by two sessions of one day,
 // one with each sensor on its own foot and one with the sensors swapped:
 //
 //	foot = (normal + swapped)/2,   sensor = (normal − swapped)/2,
 //
 // where both differences are left foot − right foot. Intervals add the two
-// sessions' half-widths in quadrature. The error says what is missing.
+// sessions' half-widths in quadrature, and what putting sensors on again makes
+// of itself: swapping them is that, so without it a fit would pass for a
+// sensor. Its SD is the refitting share of DefaultSD, with Student's t on
+// DefaultDF degrees of freedom. The error says what is missing.
 func SwapCheck(normal, swapped Session, key string) (SwapResult, error) {
 	a, b := normal.Measures[key].minus(recording.Left), swapped.Measures[key].minus(recording.Left)
 	switch {
@@ -148,9 +168,11 @@ func SwapCheck(normal, swapped Session, key string) (SwapResult, error) {
 	case !a.known() || !b.known():
 		return SwapResult{}, fmt.Errorf("one of the sessions has no side difference of this measure")
 	}
-	half := math.Hypot(float64(a.High-a.Low), float64(b.High-b.Low)) / 4
+	fit := studentQuantile(DefaultDF) * math.Sqrt(refitShare/2) * DefaultSD * sidesLevel(key, normal, swapped)
+	half := math.Hypot(math.Hypot(float64(a.High-a.Low), float64(b.High-b.Low))/4, fit)
 	part := func(c Real) Value {
-		return Value{min(a.N, b.N), c, c - Real(half), c + Real(half), "half sum or half difference of two sessions; half-widths in quadrature"}
+		return Value{N: min(a.N, b.N), Center: c, Low: c - Real(half), High: c + Real(half),
+			Method: "half sum or half difference of two sessions; half-widths of the sessions and of putting sensors on again in quadrature"}
 	}
 	r := SwapResult{Foot: part((a.Center + b.Center) / 2), Sensor: part((a.Center - b.Center) / 2)}
 	foot, sensor := r.Foot.Low > 0 || r.Foot.High < 0, r.Sensor.Low > 0 || r.Sensor.High < 0
@@ -165,4 +187,18 @@ func SwapCheck(normal, swapped Session, key string) (SwapResult, error) {
 		r.Text = "no difference was shown that stays with the foot or goes with the sensor; two minutes more of each would narrow it"
 	}
 	return r, nil
+}
+
+// sidesLevel is the mean size of a metric over the sides of sessions.
+func sidesLevel(key string, sessions ...Session) float64 {
+	sum, n := 0.0, 0.0
+	for _, s := range sessions {
+		m := s.Measures[key]
+		for _, v := range []Value{m.Left, m.Right} {
+			if v.known() {
+				sum, n = sum+math.Abs(float64(v.Center)), n+1
+			}
+		}
+	}
+	return sum / n
 }

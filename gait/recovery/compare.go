@@ -189,9 +189,15 @@ func studentMean(x []float64, method string) Value {
 	if len(x) > 1 {
 		half := studentQuantile(float64(len(x)-1)) * estimate.SD(x) / math.Sqrt(float64(len(x)))
 		v.Low, v.High = Real(m-half), Real(m+half)
+		return v
 	}
+	v.Needed = daysForInterval
 	return v
 }
+
+// daysForInterval is how many days a mean needs for an interval: Student's t has
+// one degree of freedom less than days.
+const daysForInterval = 2
 
 // welch is mean(b) − mean(a) with Welch's interval (Welch, 1947, Biometrika
 // 34:28–35), NaN below two values in either.
@@ -203,7 +209,8 @@ func welch(a, b []float64) Value {
 	}
 	d := estimate.Mean(b) - estimate.Mean(a)
 	v.Center = Real(d)
-	if len(a) < 2 || len(b) < 2 {
+	if len(a) < daysForInterval || len(b) < daysForInterval {
+		v.Needed = v.N + max(0, daysForInterval-len(a)) + max(0, daysForInterval-len(b))
 		return v
 	}
 	na, nb := float64(len(a)), float64(len(b))

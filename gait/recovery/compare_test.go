@@ -155,10 +155,14 @@ func TestSwapCheckTellsTheSensorFromTheFoot(t *testing.T) {
 	require.InDelta(t, 99, float64(got.Foot.Center)/rateUnit, 1e-9)
 	require.InDelta(t, 1, float64(got.Sensor.Center)/rateUnit, 1e-9)
 	// SE of one difference is 2·√2 deg/s, of the half sum 2: half-width 1.96·2.
-	require.InDelta(t, 1.96*2, float64(got.Foot.High-got.Foot.Center)/rateUnit, 1e-9)
+	// Putting sensors on again: half the variance of 7 % of the mean level,
+	// (500 + 400 + 498 + 400)/4 = 449.5 deg/s; the half sum of two such has SD
+	// 0.07·449.5·√½/√2, and t(0.975, 6) = 2.446912 (any table of Student's t).
+	require.InDelta(t, math.Hypot(1.96*2, 2.446912*0.07*449.5/2), float64(got.Foot.High-got.Foot.Center)/rateUnit, 1e-4)
 	require.Contains(t, check(100, -98).Text, "goes with the sensor")
 	require.Contains(t, check(100, 20).Text, "part of the difference")
 	require.Contains(t, check(1, 0).Text, "no difference")
+	require.Contains(t, check(100, 60).Text, "it is not the sensor's", "what a fit can make is not laid on the sensor")
 	late := session(1, diary.Yes)
 	late.Date = late.Date.Add(1)
 	_, err := recovery.SwapCheck(session(1, diary.No), late, step.Primary)

@@ -315,7 +315,7 @@ func (c *Course) finish(g Group, get func(Session) Value, mean float64) {
 // value turns a contrast, scaled, into a value with a 95 % interval.
 func (c *Course) value(d contrast, scale float64, method string) Value {
 	half := c.Noise.quantile(0.975) * d.se * c.Noise.SD
-	return Value{len(c.points), Real(d.change * scale), Real((d.change - half) * scale), Real((d.change + half) * scale), method}
+	return Value{N: len(c.points), Center: Real(d.change * scale), Low: Real((d.change - half) * scale), High: Real((d.change + half) * scale), Method: method}
 }
 
 // Pick returns the function that reads from a measure what a Course.Of names.

@@ -48,11 +48,14 @@ type Value struct {
 	Low    Real   `json:"low"`
 	High   Real   `json:"high"`
 	Method string `json:"method"`
+	// Needed is how many values it takes for an interval where there is none; else
+	// 0.
+	Needed int `json:"needed,omitempty"`
 }
 
 // ValueOf keeps an estimate.
 func ValueOf(e estimate.Estimate) Value {
-	return Value{e.N, Real(e.Center), Real(e.Low), Real(e.High), e.Method}
+	return Value{e.N, Real(e.Center), Real(e.Low), Real(e.High), e.Method, e.Needed}
 }
 
 // known tells whether the value has a centre.

@@ -47,6 +47,17 @@ func keys(figs []figure.Figure) []string {
 	return out
 }
 
+// alternative returns the texts that stand in for a picture.
+func alternative(t *testing.T, svg string) (title, desc string) {
+	t.Helper()
+	var doc struct {
+		Title string `xml:"title"`
+		Desc  string `xml:"desc"`
+	}
+	require.NoError(t, xml.Unmarshal([]byte(svg), &doc))
+	return doc.Title, doc.Desc
+}
+
 func TestPicturesOfTwoFeet(t *testing.T) {
 	figs := figure.All(invented(200), "")
 	require.Equal(t, []string{"lowering-both", "lowering-left", "lowering-right",
@@ -58,6 +69,9 @@ func TestPicturesOfTwoFeet(t *testing.T) {
 		require.Equal(t, []string{"fig-" + f.Key + "-t", "fig-" + f.Key + "-d"}, ids, f.Key)
 		require.Regexp(t, `viewBox="0 0 \d+ \d+" role="img" aria-labelledby=`, f.SVG)
 		require.NotEmpty(t, f.Alt)
+		title, desc := alternative(t, f.SVG)
+		require.Equal(t, f.Title, title, "what is read out in the place of the picture")
+		require.Equal(t, f.Alt, desc)
 		require.True(t, strings.HasSuffix(f.Caption, "."), f.Caption)
 	}
 }

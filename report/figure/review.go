@@ -210,7 +210,7 @@ func (r Review) painPlot(x span) *plot.Plot {
 		p.Add(polyline(ink.line(0.9, 1, 5, 3), []float64{x.lo, x.hi}, []float64{r.Limit, r.Limit}))
 		p.Add(layer(func(c draw.Canvas, p *plot.Plot) {
 			_, trY := p.Transforms(&c)
-			c.FillText(write(ink, text.XRight, text.YBottom), vg.Point{X: c.Max.X - 2, Y: trY(r.Limit) + 2}, fmt.Sprintf("your limit %.0f", r.Limit))
+			c.FillText(write(ink, text.XRight, text.YBottom), vg.Point{X: c.Max.X - 2, Y: trY(r.Limit) + 2}, fmt.Sprintf("pain limit %.0f", r.Limit))
 		}))
 	}
 	p.Add(layer(func(c draw.Canvas, p *plot.Plot) {
@@ -261,7 +261,7 @@ func (r Review) alt() string {
 		}
 		if n := len(c.Points); n > 0 {
 			a, b := c.Points[0], c.Points[n-1]
-			parts = append(parts, fmt.Sprintf("%s: %.0f %s on %s, %.0f %s on %s, %d days with sessions", name, a.Center, r.Unit, a.Date, b.Center, r.Unit, b.Date, n))
+			parts = append(parts, fmt.Sprintf("%s: %.0f %s on %s, %.0f %s on %s, days with sessions: %d", name, a.Center, r.Unit, a.Date, b.Center, r.Unit, b.Date, n))
 		}
 	}
 	pain, runs := 0.0, 0
@@ -272,7 +272,7 @@ func (r Review) alt() string {
 		}
 	}
 	if len(r.Days) > 0 {
-		parts = append(parts, fmt.Sprintf("%d runs in the diary, highest pain during or just after %.0f of 10", runs, pain))
+		parts = append(parts, fmt.Sprintf("runs in the diary: %d, highest pain during or just after %.0f of 10", runs, pain))
 	}
 	return strings.Join(parts, ". ") + "."
 }

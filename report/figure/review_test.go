@@ -30,12 +30,15 @@ func reviewData() figure.Review {
 func TestTimelineSaysInWordsWhatItShows(t *testing.T) {
 	f, ok := figure.Timeline(reviewData(), "p-")
 	require.True(t, ok)
-	require.Contains(t, f.Alt, "220 deg/s on 2026-05-04, 100 deg/s on 2026-06-01, 5 days")
-	require.Contains(t, f.Alt, "5 runs in the diary, highest pain during or just after 3 of 10")
-	for _, part := range []string{"<desc", "other shoe", "your limit 2", "4 May", `id="p-fig-timeline-t"`} {
+	require.Contains(t, f.Alt, "220 deg/s on 2026-05-04, 100 deg/s on 2026-06-01, days with sessions: 5")
+	require.Contains(t, f.Alt, "runs in the diary: 5, highest pain during or just after 3 of 10")
+	for _, part := range []string{"<desc", "other shoe", "pain limit 2", "4 May", `id="p-fig-timeline-t"`} {
 		require.Contains(t, f.SVG, part)
 	}
 	require.NotContains(t, f.SVG, "NaN")
+	title, desc := alternative(t, f.SVG)
+	require.Equal(t, f.Title, title)
+	require.Equal(t, f.Alt, desc)
 	again, _ := figure.Timeline(reviewData(), "p-")
 	require.Equal(t, f, again)
 }

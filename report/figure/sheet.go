@@ -52,8 +52,8 @@ func (f Figure) finish(doc, prefix string, height vg.Length) string {
 	body = styleAttr.ReplaceAllStringFunc(body, attributes)
 	body = gap.ReplaceAllString(body, " ")
 	id := prefix + "fig-" + f.Key
-	return fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %g" role="img" aria-labelledby="%[3]s-t %[3]s-d" font-family="%s">`+
-		"\n<title id=\"%[3]s-t\">%s</title>\n<desc id=\"%[3]s-d\">%s</desc>\n",
+	return fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %[1]d %[2]g" role="img" aria-labelledby="%[3]s-t %[3]s-d" font-family="%[4]s">`+
+		"\n<title id=\"%[3]s-t\">%[5]s</title>\n<desc id=\"%[3]s-d\">%[6]s</desc>\n",
 		width, height.Points(), html.EscapeString(id), fontFamily, html.EscapeString(f.Title), html.EscapeString(f.Alt)) + body
 }
 

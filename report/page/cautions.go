@@ -45,7 +45,7 @@ func Cautions() []Caution {
 // CautionNotes are the rules that go with the tiers.
 func CautionNotes() []string {
 	return []string{
-		"Do no hop or stretch tests on your own.",
+		"No hop or stretch tests on one’s own.",
 		"Looser laces are worth a try for pain across the front of the ankle only when none of the above fits and no spot is tender. If it is not gone after two runs, see a clinician.",
 		"Pain rules made for tendons do not apply to bone.",
 		LandingCaution,

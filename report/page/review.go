@@ -80,6 +80,12 @@ func WriteLetter(w io.Writer, l Letter) error {
 	return executeReview(w, "letter-page", newLetterView(l))
 }
 
+// WriteLetterBody writes the content of the letter without head and style, for a
+// page of another program.
+func WriteLetterBody(w io.Writer, l Letter) error {
+	return executeReview(w, "letter", newLetterView(l))
+}
+
 func executeReview(w io.Writer, name string, data any) error {
 	t, err := template.New("").Parse(reviewSource)
 	if err != nil {

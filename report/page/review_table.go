@@ -42,7 +42,7 @@ func numbersOf(r Review) []fact {
 			fact{"Of", strings.ReplaceAll(c.Of, "-", "−") + ", peak lowering rate, " + symbol(m.Unit)},
 			fact{"Baseline", show(c.Baseline) + " (median of the first days)"},
 			fact{"Now", show(c.Now) + " (median of the last days)"},
-			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %d days)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), c.Change.N)},
+			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %s)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), count(c.Change.N, "day"))},
 			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen); Mann–Kendall p %.3f", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)), c.TrendP)},
 			fact{"Detectable", fmt.Sprintf("%.0f between two sessions", m.Unit.FromBase(c.Noise.MDC()))})
 	}

@@ -109,3 +109,73 @@ func TestReviewBodiesCanStandTogether(t *testing.T) {
 	require.Contains(t, b.String(), `id="two-fig-timeline-t"`)
 	require.NotContains(t, a.String(), "<html")
 }
+
+// words returns the text of a page.
+func words(t *testing.T, doc []byte) string {
+	t.Helper()
+	d := xml.NewDecoder(bytes.NewReader(doc))
+	d.Entity = xml.HTMLEntity
+	var out strings.Builder
+	skip := ""
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			return out.String()
+		}
+		require.NoError(t, err)
+		switch x := tok.(type) {
+		case xml.StartElement:
+			if x.Name.Local == "style" {
+				skip = "style"
+			}
+		case xml.EndElement:
+			skip = ""
+			out.WriteString(" ")
+		case xml.CharData:
+			if skip == "" {
+				out.Write(x)
+			}
+		}
+	}
+}
+
+// A letter is for a colleague: it speaks of the runner and never to them, and
+// counts one as one.
+func TestALetterSpeaksOfTheRunner(t *testing.T) {
+	quiet := func(e diary.Entry) diary.Entry {
+		zero, err := diary.Scored(0)
+		require.NoError(t, err)
+		e.During, e.After, e.Morning = zero, zero, zero
+		e.Painkillers, e.Slapping, e.FrontOfAnkle = diary.No, diary.No, diary.No
+		for i := range e.Checklist {
+			e.Checklist[i] = diary.No
+		}
+		return e
+	}
+	day := func(ago int) diary.Entry {
+		return quiet(diary.Entry{ID: "e", Seq: 1, Date: reviewDay.Add(-ago), Run: true, Minutes: 20})
+	}
+	slap := day(1)
+	slap.Slapping, slap.Painkillers = diary.Yes, diary.Yes
+	well := diary.Person{Age: 30, AgeOn: reviewDay, Diabetes: diary.No, ReducedFeeling: diary.No, EarlierBoneStress: diary.No, LowEnergyIntake: diary.No,
+		MissedPeriods: diary.No, CautionsRead: reviewDay}
+	ill := well
+	ill.Diabetes, ill.MissedPeriods = diary.Yes, diary.Yes
+	for name, c := range map[string]struct {
+		log    diary.Log
+		person diary.Person
+	}{"nothing": {diary.Log{}, diary.Person{}}, "red flag": {flagged(), well}, "slapping": {diary.Log{Entries: []diary.Entry{slap}}, well},
+		"person": {diary.Log{Entries: []diary.Entry{day(2)}}, ill}, "quiet": {diary.Log{Entries: []diary.Entry{day(2)}}, well}} {
+		r := reviewOf(c.log)
+		r.Name, r.Remarks, r.Person, r.Sessions = "wren", "", c.person, r.Sessions[:1]
+		r.Advice = diary.Advise(c.person, c.log, diary.Sensors{}, diary.DefaultRules(), reviewDay)
+		r.Next = diary.NextExercises(c.log, r.Advice, diary.DefaultRules(), reviewDay)
+		var b bytes.Buffer
+		require.NoError(t, page.WriteLetter(&b, page.Letter{Review: r, On: reviewDay}))
+		text := words(t, b.Bytes())
+		require.NotRegexp(t, `(?i)\byou(r|rs|rself)?\b`, text, name)
+		require.NotRegexp(t, `\b1 (sessions|runs|days)\b`, text, name)
+		require.Contains(t, text, "1 session with foot sensors on 22 May 2026", name)
+		require.Contains(t, text, "By the pain rules, as of 31 May 2026:", name)
+	}
+}

@@ -72,6 +72,9 @@ func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 	if !math.IsNaN(c.Floor) && c.Verdict != asymmetry.NoVerdict {
 		d.Count = "limit ±" + number(m, c.Floor)
 	}
+	if d.Interval == "" && c.Difference.Needed > 0 {
+		d.Interval = fmt.Sprintf("no interval: needs %d steps a side", c.Difference.Needed)
+	}
 	r.Difference = &d
 	r.Verdict = verdictWord(c.Verdict)
 	if c.Verdict == asymmetry.NoVerdict {

@@ -9,15 +9,18 @@ import (
 	"strings"
 
 	"setdown/gait/asymmetry"
+	"setdown/gait/diary"
 	"setdown/gait/recovery"
 	"setdown/gait/step"
 	"setdown/report/casebook"
+	"setdown/signal/recording"
 	"setdown/signal/unit"
 )
 
 // compareView is the page that sets sessions or conditions side by side.
 type compareView struct {
 	Case     casebook.Case
+	Today    diary.Date
 	Sessions []option
 	First    string
 	Second   string
@@ -32,7 +35,21 @@ type compareView struct {
 	Texts   []string
 	Apart   []string
 	Problem string
+	// Marked are the sessions with alternating stretches, Blocks the one shown.
+	Marked []option
+	Blocks string
+	Within []blockView
+	Swap   *swapView
 }
+
+// blockView is what alternating stretches of one run show on one side.
+type blockView struct {
+	Side, Change, Text string
+	Left               []string
+}
+
+// swapView is what a check with swapped sensors shows.
+type swapView struct{ Days, Foot, Sensor, Text string }
 
 type compareRow struct {
 	Label, Unit string
@@ -54,7 +71,12 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	v := compareView{Case: c, First: q.Get("first"), Second: q.Get("second"), By: q.Get("by"), Key: q.Get("metric"), Bys: recovery.Comparable(), Metrics: shownMetrics()}
+	today, _ := s.day(c)
+	v := &compareView{Case: c, Today: today, First: q.Get("first"), Second: q.Get("second"), By: q.Get("by"), Key: q.Get("metric"), Blocks: q.Get("blocks"),
+		Bys: recovery.Comparable(), Metrics: shownMetrics()}
+	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
+		v.Key = step.Primary
+	}
 	for _, x := range all {
 		v.Sessions = append(v.Sessions, option{x.ID, dayWords(x.Form.Date) + shoeWords(x)})
 	}
@@ -63,6 +85,10 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.sessions(all)
 	v.conditions(all)
+	v.swap(all)
+	if err := s.withinRun(r, v, all); err != nil {
+		return err
+	}
 	return s.show(w, r, http.StatusOK, "compare", shell{Title: "Compare: " + c.Name, Here: "/cases", Case: &c, Wide: true}, v)
 }
 
@@ -106,9 +132,6 @@ func (v *compareView) conditions(all []casebook.Session) {
 	if v.By == "" {
 		return
 	}
-	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
-		v.Key = step.Primary
-	}
 	m := step.Find(v.Key)
 	var in []recovery.Session
 	for _, x := range all {
@@ -132,6 +155,68 @@ func (v *compareView) conditions(all []casebook.Session) {
 	}
 }
 
+// withinRun compares the alternating stretches of one session.
+func (s *Server) withinRun(r *http.Request, v *compareView, all []casebook.Session) error {
+	for _, x := range slices.Backward(all) {
+		if len(x.Form.Blocks) > 0 {
+			v.Marked = append(v.Marked, option{x.ID, dayWords(x.Form.Date) + ": " + recovery.FormatBlocks(x.Form.Blocks)})
+		}
+	}
+	if len(v.Marked) == 0 {
+		return nil
+	}
+	at := slices.IndexFunc(all, func(x casebook.Session) bool { return x.ID == v.Blocks && len(x.Form.Blocks) > 0 })
+	if at < 0 {
+		v.Blocks = v.Marked[0].Key
+		at = slices.IndexFunc(all, func(x casebook.Session) bool { return x.ID == v.Blocks })
+	}
+	_, steps, err := s.cfg.Book.Outputs(r.Context(), v.Case.ID, v.Blocks)
+	if err != nil {
+		return err
+	}
+	for _, side := range []recording.Side{recording.Left, recording.Right} {
+		timed, err := casebook.TimedSteps(steps, side, v.Key)
+		if err != nil {
+			return err
+		}
+		v.Within = append(v.Within, blocksOf(side, step.Find(v.Key), timed, all[at].Form.Blocks))
+	}
+	return nil
+}
+
+func blocksOf(side recording.Side, m step.Metric, steps []recovery.Timed, blocks []recovery.Block) blockView {
+	got, err := recovery.CompareBlocks(steps, blocks)
+	out := blockView{Side: side.String(), Left: got.Left}
+	if err != nil {
+		out.Text = "Cannot tell: " + err.Error() + "."
+		return out
+	}
+	// steps.csv has the units that people read.
+	show := func(x recovery.Real) string { return minus(strconv.FormatFloat(float64(x), 'f', m.Digits, 64)) }
+	out.Change = fmt.Sprintf("%s − %s: %s %s (95 %% interval %s to %s)", got.B, got.A, show(got.Change.Center), symbol(m.Unit), show(got.Change.Low), show(got.Change.High))
+	out.Text = strings.ToUpper(got.Text[:1]) + got.Text[1:] + "."
+	return out
+}
+
+// swap shows the newest check with swapped sensors, if there is one.
+func (v *compareView) swap(all []casebook.Session) {
+	normal, swapped := recovery.SwapPair(casebook.Summaries(all, v.Today))
+	if swapped == nil {
+		return
+	}
+	if normal == nil {
+		v.Swap = &swapView{Days: dayWords(swapped.Date), Text: "The check needs a usual session of the same day: record two minutes with each sensor on its own foot as well."}
+		return
+	}
+	m := step.Find(v.Key)
+	got, err := recovery.SwapCheck(*normal, *swapped, v.Key)
+	if err != nil {
+		v.Swap = &swapView{Days: dayWords(swapped.Date), Text: "Cannot tell: " + err.Error() + "."}
+		return
+	}
+	v.Swap = &swapView{dayWords(swapped.Date), withInterval(m, got.Foot) + " " + symbol(m.Unit), withInterval(m, got.Sensor) + " " + symbol(m.Unit), got.Text + "."}
+}
+
 // turned gives left − right as injured − uninjured, or as right − left where no
 // single side is injured.
 func turned(v recovery.Value, injured asymmetry.Injured) recovery.Value {
@@ -151,16 +236,25 @@ func valueWords(m step.Metric, v recovery.Value) string {
 
 func withInterval(m step.Metric, v recovery.Value) string {
 	text := valueWords(m, v)
-	if text == "–" || math.IsNaN(float64(v.Low+v.High)) {
+	switch {
+	case text == "–":
 		return text
+	case math.IsNaN(float64(v.Low+v.High)) && v.Needed > v.N:
+		return fmt.Sprintf("%s (no interval: n %d, %d are needed)", text, v.N, v.Needed)
+	case math.IsNaN(float64(v.Low + v.High)):
+		return fmt.Sprintf("%s (no interval, n %d)", text, v.N)
 	}
 	return fmt.Sprintf("%s (%s to %s)", text, digits(m, float64(v.Low)), digits(m, float64(v.High)))
 }
 
-// digits writes a base-unit value as people read it: a minus sign instead of a
-// hyphen, and none before a zero.
+// digits writes a base-unit value as people read it.
 func digits(m step.Metric, v float64) string {
-	text := strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64)
+	return minus(strconv.FormatFloat(m.Unit.FromBase(v), 'f', m.Digits, 64))
+}
+
+// minus writes a number with a minus sign in place of a hyphen, and none before
+// a zero.
+func minus(text string) string {
 	if !strings.HasPrefix(text, "-") {
 		return text
 	}

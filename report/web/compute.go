@@ -103,7 +103,10 @@ func (s *Server) planOf(r *http.Request) (plan, error) {
 	}
 	p.caseID = r.PostFormValue("case")
 	if p.caseID != "" && p.caseID != "new" {
-		_, err := s.cfg.Book.Find(r.Context(), p.caseID)
+		c, err := s.cfg.Book.Find(r.Context(), p.caseID)
+		if err == nil && !c.Closed.IsZero() {
+			err = bad("the case %s is closed; open it again under “Letter” on its review page", c.Name)
+		}
 		return p, err
 	}
 	p.caseID = ""
@@ -202,7 +205,7 @@ func sessionForm(f *form, old casebook.SessionForm) casebook.SessionForm {
 		Surface: f.text("surface"), SlopePercent: f.number("slope_percent"), Direction: f.text("direction"), SpeedMPS: f.pace("pace"),
 		Treadmill: f.answer("treadmill"), MinutesIntoRun: f.number("minutes_into_run"), Intervals: f.text("intervals"),
 		Placement: f.text("placement"), Refitted: f.answer("refitted"), SensorsSwapped: f.answer("sensors_swapped"), StepRateHint: f.number("step_rate_asked")}
-	old.Conditions, old.Note = c, f.text("note")
+	old.Conditions, old.Note, old.Blocks = c, f.text("note"), f.blocks("blocks")
 	if d := f.date("date"); !d.IsZero() {
 		old.Date = d
 	}

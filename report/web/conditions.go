@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"setdown/gait/recovery"
 	"setdown/report/casebook"
 )
 
@@ -40,6 +41,8 @@ func formViewOf(f casebook.SessionForm) formView {
 			{"direction", "Direction", c.Direction, "way round a track, or side of the road"},
 			{"intervals", "Walk and run plan", c.Intervals, "empty when running throughout"},
 			{"step_rate_asked", "Step rate asked for by a metronome", number(c.StepRateHint), "steps a minute, both feet"},
+			{"blocks", "Alternating stretches in this run, to find out what helps", recovery.FormatBlocks(f.Blocks),
+				"for example usual:1:00-3:00, quick:3:00-5:00, usual:5:00-7:00 and so on: five or more, one to two minutes each"},
 		},
 		Asks: []ask{
 			{"treadmill", "On a treadmill?", c.Treadmill.String()},

@@ -105,7 +105,7 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 	}
 	var list remark.List
 	list.Append(base.Remarks...)
-	list.Add(remark.Loss, "left-out-by-hand", remark.In(""), "%d steps were left out by hand", n)
+	list.Add(remark.Loss, "left-out-by-hand", remark.In(""), "steps left out by hand: %d", n)
 	res.Remarks = list.Sorted()
 	res.Choices = append([]gait.Choice(nil), base.Choices...)
 	for _, e := range edits {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"setdown/gait/diary"
+	"setdown/gait/recovery"
 )
 
 // form reads the fields of a form and keeps the first mistake.
@@ -86,6 +87,19 @@ func (f *form) pace(name string) *float64 {
 	}
 	speed := 1000 / (60 * m)
 	return &speed
+}
+
+// blocks reads alternating stretches; nil when empty.
+func (f *form) blocks(name string) []recovery.Block {
+	text := f.text(name)
+	if text == "" {
+		return nil
+	}
+	out, err := recovery.ParseBlocks(text)
+	if err != nil {
+		f.fail("%v; write the label, and its begin and end, for example usual:1:00-3:00, quick:3:00-5:00", err)
+	}
+	return out
 }
 
 func (f *form) answer(name string) diary.Answer {

@@ -50,6 +50,9 @@ func (s *Server) routes() http.Handler {
 	add("POST /cases/{case}/exercise", s.exerciseSave)
 	add("POST /cases/{case}/release", s.releaseSave)
 	add("GET /cases/{case}/compare", s.compare)
+	add("GET /cases/{case}/letter", s.letterPage)
+	add("POST /cases/{case}/letter", s.letterSave)
+	add("POST /cases/{case}/reopen", s.reopen)
 
 	const session = "/cases/{case}/sessions/{session}"
 	add("GET "+session, s.session)

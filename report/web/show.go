@@ -110,6 +110,8 @@ var notices = map[string]string{
 	"left":    "Left out. All numbers below were made anew.",
 	"undone":  "Taken back. All numbers below were made anew.",
 	"import":  "The case was read in.",
+	"closed":  "The case is closed. Print or save the letter below.",
+	"opened":  "The case is open again.",
 }
 
 // ignoreGone drops errors of writing to a browser that went away.
