@@ -93,7 +93,7 @@ func (r *tracker) push(b *recording.Block) error {
 		// not depend on how the span was cut into blocks.
 		n := min(b.Len(), decideEvery-b.First%decideEvery)
 		part, rest := split(b, n)
-		r.pending.add(&part, int(decideMovement*r.track.Rate))
+		r.pending.add(&part, (int(decideMovement*r.track.Rate)/decideEvery+1)*decideEvery)
 		r.buffered += n
 		r.moving += moving(&part)
 		if (rest.First%decideEvery == 0 || rest.Len() == 0 && b.Last) && r.enough() {
@@ -148,11 +148,12 @@ func (r *tracker) decide() error {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
 	}
 	r.excerpt(pitch, acc)
-	r.studyLandings(a)
+	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
+	r.studyLandings()
 	if r.out.landings, err = r.council.decide(r.ctx, r.seat, &r.out.study); err != nil {
 		return err
 	}
-	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, r.contact)
+	r.detector.Restart(r.contact)
 	r.pending.replay(r.detector.Push)
 	r.pending = pending{}
 	return nil
@@ -160,13 +161,12 @@ func (r *tracker) decide() error {
 
 // studyLandings looks at the buffered landings, from which the council decides
 // how initial contact is read.
-func (r *tracker) studyLandings(a orient.Alignment) {
+func (r *tracker) studyLandings() {
 	if r.part == orient.ShinPart {
 		return
 	}
-	d := event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
-	r.pending.replay(d.Push)
-	d.Flush()
+	r.pending.replay(r.detector.Push)
+	r.detector.Flush()
 }
 
 // noSteps is the error of a track that never walks or runs.

@@ -22,9 +22,11 @@ const (
 	// waitMost is how long a swing may wait for its end, held in memory: only
 	// shaking that neither turns nor rests would last that long.
 	waitMost = 60.0
-	// trimLeast is how many samples are dropped at once, so that moving the rest
-	// to the front costs little.
-	trimLeast = 2048
+	// pieceLen is how many samples are taken at once, trimLeast how many are
+	// dropped at once, so that moving the rest to the front costs little. Both are
+	// small enough for what is worked on to stay near the processor.
+	pieceLen  = 512
+	trimLeast = 1024
 )
 
 // Detector cuts the stream of one aligned sensor into windows, one for each
@@ -46,6 +48,7 @@ type Detector struct {
 	last    swing
 	hasLast bool
 	open    bool
+	present Window // the one that is handed out, used again
 }
 
 // NewDetector returns a detector for samples at rate Hz of a sensor mounted as
@@ -55,14 +58,27 @@ func NewDetector(align orient.Alignment, rate float64, usual Swings, emit func(*
 	return &Detector{align: align, rate: rate, usual: usualSwing{usual.Angle, usual.Fastest}, emit: emit, span: -1}
 }
 
+// Restart makes the detector ready to read the track again from its start, in
+// the memory that it has, for another emit.
+func (d *Detector) Restart(emit func(*Window)) {
+	d.emit, d.span, d.open, d.hasLast = emit, -1, false, false
+}
+
 // Push takes the next block of the track. Blocks must come in order.
 func (d *Detector) Push(b *recording.Block) {
 	if b.Span != d.span {
 		d.Flush()
 		d.begin(b)
 	}
+	for from := 0; from < b.Len(); from += pieceLen {
+		d.piece(b, from, min(from+pieceLen, b.Len()))
+	}
+}
+
+// piece takes the samples of a block from lo up to hi.
+func (d *Detector) piece(b *recording.Block, lo, hi int) {
 	from := len(d.void)
-	d.take(b)
+	d.take(b, lo, hi)
 	var acc, gyr [3][]float64
 	for k := range 3 {
 		acc[k], gyr[k] = d.acc[k][from:], d.gyr[k][from:]
@@ -83,19 +99,19 @@ func (d *Detector) Push(b *recording.Block) {
 	d.trim()
 }
 
-// take appends the samples of a block, in segment axes.
-func (d *Detector) take(b *recording.Block) {
-	n, old := b.Len(), len(d.void)
+// take appends the samples of a block from lo up to hi, in segment axes.
+func (d *Detector) take(b *recording.Block, lo, hi int) {
+	n, old := hi-lo, len(d.void)
 	var acc, gyr [3][]float64
 	for k := range 3 {
-		d.acc[k] = append(d.acc[k], b.Acc[k]...)
-		d.gyr[k] = append(d.gyr[k], b.Gyr[k]...)
+		d.acc[k] = append(d.acc[k], b.Acc[k][lo:hi]...)
+		d.gyr[k] = append(d.gyr[k], b.Gyr[k][lo:hi]...)
 		acc[k], gyr[k] = d.acc[k][old:old+n], d.gyr[k][old:old+n]
 		for i := range gyr[k] {
 			gyr[k][i] -= d.align.Bias[k]
 		}
 	}
-	d.void = append(d.void, b.Void...)
+	d.void = append(d.void, b.Void[lo:hi]...)
 	d.align.ToSegment.ApplyAll(acc, acc)
 	d.align.ToSegment.ApplyAll(gyr, gyr)
 }
@@ -154,7 +170,8 @@ func (d *Detector) window(next *swing) {
 		cut = to > end
 		to = min(end, to)
 	}
-	w := &Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, Cut: cut,
+	w := &d.present
+	*w = Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, Cut: cut,
 		Irregular: d.last.irregular, Swing: d.last.peak - from, UpEnd: d.last.upEnd - from, DownEnd: -1, NextSwing: -1}
 	if next != nil {
 		w.DownEnd, w.NextSwing = next.downEnd-from, next.peak-from

@@ -3,8 +3,8 @@ package event
 import "setdown/signal/recording"
 
 // Window is the motion of one foot or shin from the swing before a contact to
-// the swing after it, in segment axes (X forward, Y left, Z up). Its slices
-// are valid only while the callback that receives it runs.
+// the swing after it, in segment axes (X forward, Y left, Z up). It and
+// its slices are valid only while the callback that receives it runs.
 type Window struct {
 	// Rate is samples per second; Start is the time in s of sample 0.
 	Rate, Start float64

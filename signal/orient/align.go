@@ -141,16 +141,17 @@ type aligner struct {
 	acc, gyr [3][]float64 // as given
 	as, gs   [3][]float64 // smoothed
 	turn     []float64    // |smoothed rate|
+	sum      []float64    // room for boxMeanInto
 }
 
 func newAligner(rate float64, acc, gyr [3][]float64, smooth float64) *aligner {
 	s := &aligner{rate: rate, acc: acc, gyr: gyr}
 	w := s.samples(smooth)
-	sum := make([]float64, len(acc[0])+1)
+	s.sum = make([]float64, len(acc[0])+1)
 	for k := range 3 {
 		s.as[k], s.gs[k] = make([]float64, len(acc[k])), make([]float64, len(gyr[k]))
-		boxMeanInto(s.as[k], acc[k], w, sum)
-		boxMeanInto(s.gs[k], gyr[k], w, sum)
+		boxMeanInto(s.as[k], acc[k], w, s.sum)
+		boxMeanInto(s.gs[k], gyr[k], w, s.sum)
 	}
 	s.turn = make([]float64, len(acc[0]))
 	for i := range s.turn {
@@ -210,15 +211,14 @@ func geometricMedian(x [][3]float64) [3]float64 {
 }
 
 // axis returns the principal axis of the slow angular rate: at right angles to
-// up on a foot, free on a shin. share is its part of the turning.
+// up on a foot, free on a shin. share is its part of the turning. It uses the
+// room of the smoothed acceleration.
 func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64) {
 	w := s.samples(alignAxisBox)
-	var g [3][]float64
-	sum := make([]float64, len(s.turn)+1)
+	g := s.as // nothing asks for the smoothed acceleration any more
 	for k := range 3 {
-		g[k] = make([]float64, len(s.turn))
-		boxMeanInto(g[k], s.gyr[k], w, sum)
-		boxMeanInto(g[k], g[k], w, sum)
+		boxMeanInto(g[k], s.gyr[k], w, s.sum)
+		boxMeanInto(g[k], g[k], w, s.sum)
 	}
 	var c [3][3]float64
 	for i := range g[0] {

@@ -242,9 +242,16 @@ type clipper struct {
 	// run counts, per channel, how many rows in a row equal value.
 	run   [6]int
 	value [6]float64
+	// calm is the size below which a value of a channel is of no interest.
+	calm [6]float64
 }
 
-func (c *clipper) init(f *feed, t *tally) { c.plan, c.tally = &f.clip, t }
+func (c *clipper) init(f *feed, t *tally) {
+	c.plan, c.tally = &f.clip, t
+	for ch := range c.calm {
+		c.calm[ch] = min(c.plan.near[ch], c.plan.high[ch], -c.plan.low[ch])
+	}
+}
 
 func (c *clipper) reset() { c.run = [6]int{} }
 
@@ -252,6 +259,10 @@ func (c *clipper) reset() { c.run = [6]int{} }
 func (c *clipper) see(g *gridder, i int) {
 	for _, ch := range g.chans {
 		v := g.v[ch][i]
+		if math.Abs(v) < c.calm[ch] {
+			c.run[ch] = 0
+			continue
+		}
 		if v >= c.plan.high[ch] || v <= c.plan.low[ch] {
 			c.mark(g, ch, i, 1)
 			continue

@@ -6,8 +6,9 @@ import (
 	"setdown/signal/remark"
 )
 
-// gridRows is how many raw rows are worked on at a time.
-const gridRows = 4096
+// gridRows is how many raw rows are worked on at a time: few enough to stay near
+// the processor. Some more wait for their place on the time axis.
+const gridRows = 1024
 
 // gridder puts the rows of one feed on an even grid, span by span. Rows go in
 // one by one; samples come out through a blockWriter. What comes out depends on
@@ -47,8 +48,11 @@ func newGridder(f *feed, t *tally, w *blockWriter) *gridder {
 	for c := range f.col {
 		if f.col[c] >= 0 {
 			g.chans = append(g.chans, c)
+			g.v[c] = make([]float64, 0, 2*gridRows)
 		}
 	}
+	g.t, g.x = make([]float64, 0, 2*gridRows), make([]float64, 0, 2*gridRows)
+	g.void, g.line = make([]Void, 0, 2*gridRows), make([]int, 0, 2*gridRows)
 	g.clip.init(f, t)
 	g.reset()
 	return g
@@ -207,10 +211,17 @@ func (g *gridder) work(end bool) error {
 	if end {
 		limit = g.ready
 	}
-	for ; g.k+1 < limit; g.k++ {
+	for g.k+1 < limit {
+		if n := g.straight(limit); n > 0 {
+			if err := g.copyRows(n); err != nil {
+				return err
+			}
+			continue
+		}
 		if err := g.between(g.k); err != nil {
 			return err
 		}
+		g.k++
 	}
 	if end && limit > 0 && g.x[limit-1] >= float64(g.next)-evenWithin {
 		if err := g.copyRow(limit - 1); err != nil {
@@ -219,6 +230,35 @@ func (g *gridder) work(end bool) error {
 	}
 	g.forget()
 	return nil
+}
+
+// straight counts the rows from k on, before limit, that are the next samples as
+// they stand, one each: what between does row by row.
+func (g *gridder) straight(limit int) int {
+	k := g.k
+	for at := float64(g.next); k+1 < limit; k++ {
+		a, b := g.x[k], g.x[k+1]-evenWithin
+		if !(at < b) || at-a >= evenWithin || at+1 < b {
+			break
+		}
+		at++
+	}
+	return k - g.k
+}
+
+// copyRows takes the next n rows as samples, as they stand.
+func (g *gridder) copyRows(n int) error {
+	for n > 0 {
+		from, m := g.w.slots(n)
+		copy(g.w.void[from:from+m], g.void[g.k:g.k+m])
+		for _, c := range g.chans {
+			copy(g.w.v[c][from:from+m], g.v[c][g.k:g.k+m])
+		}
+		n -= m
+		g.k += m
+		g.next += m
+	}
+	return g.w.full()
 }
 
 // between makes the samples that stand at or after row k and before row k+1.

@@ -45,6 +45,17 @@ func (w *blockWriter) slot(void Void) int {
 	return w.n - 1
 }
 
+// slots returns the index of the next samples in the block's slices and how
+// many of n there is room for.
+func (w *blockWriter) slots(n int) (from, room int) {
+	if w.n == BlockLen {
+		w.flush(false)
+	}
+	from, room = w.n, min(n, BlockLen-w.n)
+	w.n += room
+	return from, room
+}
+
 // full returns the error of a block that was handed out.
 func (w *blockWriter) full() error { return w.err }
 
