@@ -164,8 +164,8 @@ func withheld(r *Result, tracks []*recording.Track) []Withheld {
 
 func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track) string {
 	for _, t := range tracks {
-		if limits := limitsOf(t); t.Side == side.Side && !limits.Lowering && (m.Lowering || m.Key == step.HeelFirstKey || m.Key == "strike_angle_deg") {
-			return limits.Why
+		if why := limitsOf(t).Withholds(m); t.Side == side.Side && why != "" {
+			return why
 		}
 	}
 	switch {

@@ -5,6 +5,7 @@ import (
 
 	"setdown/gait/asymmetry"
 	"setdown/gait/step"
+	"setdown/signal/recording"
 )
 
 // Settings of Analyze. The zero value is ready to use.
@@ -27,15 +28,30 @@ type Settings struct {
 	Excerpt float64
 }
 
-// lowestLoweringRate is the lowest sampling rate, Hz, at which the lowering is
-// measured. Running lowering lasts about 20–60 ms (De Cock et al. 2005: 8–20 %
-// of contact), which below this is fewer than three samples.
-const lowestLoweringRate = 95
+// The lowest sampling rates, Hz, at which things are measured, a twentieth below
+// what inspect asks for, since clocks differ. Running lowering lasts about 20–60 ms
+// (De Cock et al. 2005: 8–20 % of contact), which below lowestLoweringRate is fewer
+// than three samples.
+const (
+	lowestContactRate  = 0.95 * recording.RateContact
+	lowestLoweringRate = 0.95 * recording.RateLowering
+	lowestPeakRate     = 0.95 * recording.RateGood
+)
 
 // limitsAt says what the rate allows.
 func limitsAt(rate float64) step.Limits {
-	if rate >= lowestLoweringRate {
-		return step.Limits{Lowering: true}
+	withheld := func(what string, needs float64) string {
+		return fmt.Sprintf("%s at least %.0f samples a second, the recording has %.0f", what, needs, rate)
 	}
-	return step.Limits{Why: fmt.Sprintf("lowering withheld: it needs at least 100 samples a second, the recording has %.0f", rate)}
+	l := step.Limits{Lowering: true}
+	if rate < lowestPeakRate {
+		l.NoPeaks = withheld("contact peaks withheld: they need", recording.RateGood)
+	}
+	if rate < lowestLoweringRate {
+		l.Lowering, l.Why = false, withheld("lowering withheld: it needs", recording.RateLowering)
+	}
+	if rate < lowestContactRate {
+		l.NoContact = withheld("contact time withheld: it needs", recording.RateContact)
+	}
+	return l
 }

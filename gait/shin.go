@@ -25,10 +25,11 @@ func shinTracks(set *recording.Set) []*recording.Track {
 
 // limitsOf says what the place and the rate of a track allow.
 func limitsOf(t *recording.Track) step.Limits {
+	l := limitsAt(t.Rate)
 	if t.Site == recording.Shin {
-		return step.Limits{Why: noLoweringOnShin}
+		l.Lowering, l.Why = false, noLoweringOnShin
 	}
-	return limitsAt(t.Rate)
+	return l
 }
 
 // asShin reads the track as a shin's, and says what that means.

@@ -83,6 +83,7 @@ func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council
 	}
 	r.detector.Flush()
 	step.Finish(r.out.steps, r.cut)
+	r.limits.WithholdContact(r.out.steps)
 	return r.out, nil
 }
 

@@ -32,6 +32,34 @@ type Limits struct {
 	Lowering bool
 	// Why says so in words.
 	Why string
+	// NoContact and NoPeaks say why contact times and contact peaks are withheld;
+	// "" where they are not.
+	NoContact, NoPeaks string
+}
+
+// Withholds says why a measure is withheld on every step; "" where it is not.
+func (l Limits) Withholds(m Metric) string {
+	switch {
+	case !l.Lowering && (m.Lowering || m.Key == HeelFirstKey || m.Key == "strike_angle_deg"):
+		return l.Why
+	case m.Key == "contact_time_s":
+		return l.NoContact
+	case m.Key == "heel_contact_peak_m_s2" || m.Key == "foot_flat_peak_m_s2":
+		return l.NoPeaks
+	}
+	return ""
+}
+
+// WithholdContact empties the contact times of steps whose rate is too low for
+// them. It comes after Finish, which tells walking from running by them.
+func (l Limits) WithholdContact(steps []Step) {
+	if l.NoContact == "" {
+		return
+	}
+	for i := range steps {
+		steps[i].ContactTime = math.NaN()
+		steps[i].addReason(l.NoContact)
+	}
 }
 
 // Measure fills the measures that the window of one contact gives: events,
@@ -53,7 +81,11 @@ func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limi
 		s.ContactTime = s.ToeOff - s.InitialContact
 	}
 	s.measureLowering(w, c, limits)
-	s.measurePeaks(w, c)
+	if limits.NoPeaks != "" {
+		s.addReason(limits.NoPeaks)
+	} else {
+		s.measurePeaks(w, c)
+	}
 	if keepCurve {
 		s.Curve = curve(w, c.IC)
 	}

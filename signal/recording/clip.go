@@ -226,13 +226,16 @@ func (p *clipPlan) ranges() (acc, gyr float64) {
 		nominalRange(out[1], math.Pi/180, []float64{125, 245, 250, 300, 500, 1000, 1500, 2000, 4000})
 }
 
-// nominalRange returns the usual range within 2 % of x, in base units, or x.
+// nominalRange returns the usual range nearest to x, in base units, where it lies
+// within 2 % of it; else x.
 func nominalRange(x, factor float64, usual []float64) float64 {
-	i := slices.IndexFunc(usual, func(r float64) bool { return math.Abs(x/(r*factor)-1) < 0.02 })
-	if i < 0 || x == 0 {
-		return x
+	best, off := x, 0.02
+	for _, r := range usual {
+		if d := math.Abs(x/(r*factor) - 1); x != 0 && d < off {
+			best, off = r*factor, d
+		}
 	}
-	return usual[i] * factor
+	return best
 }
 
 // clipper marks the samples of flat tops.

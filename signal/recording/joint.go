@@ -76,6 +76,48 @@ func (o *opener) setClocks() {
 		}
 	}
 	o.joinRelative(open)
+	o.drifts()
+}
+
+// Limits for clocks that run apart, as shares; the project's own. Quartz is good
+// to some 20 parts in a million; sensors whose rates differ by more than driftMost
+// were set to different rates.
+const (
+	driftLeast = 20e-6
+	driftMost  = 5e-3
+)
+
+// drifts remarks on two sensors of one clock whose stamps advance at different
+// rates: were they stamped by clocks of their own, these drift apart.
+func (o *opener) drifts() {
+	for i, a := range o.drafts {
+		for j, b := range o.drafts[:i] {
+			if o.set.Tracks[i].Clock != o.set.Tracks[j].Clock || o.set.Tracks[i].Clock == "" || a.file == b.file {
+				continue
+			}
+			pa, ta := o.pace(a)
+			pb, tb := o.pace(b)
+			apart := math.Abs(pa/pb - 1)
+			if length := min(ta, tb); apart > driftMost || apart < driftLeast+o.blur(a)/length+o.blur(b)/length {
+				continue
+			}
+			o.set.Remarks.Add(remark.Doubt, "clock-drift", remark.In(a.file.name),
+				"its time runs %.0f ppm apart from that of %s, %.0f ms in 10 min; each follows its own stamps, so left-right timing is right only if one clock stamped both",
+				1e6*apart, b.file.name, 600e3*apart)
+		}
+	}
+}
+
+// pace returns the rate, Hz, at which a draft's stamps advance, and the time, s,
+// over which that was measured.
+func (o *opener) pace(d *draft) (rate, length float64) {
+	h := o.heads[d.main()]
+	return d.main().stamps.measured, h.end - h.begin
+}
+
+// blur is how well, in s, the stamps of a draft's first and last sample are known.
+func (o *opener) blur(d *draft) float64 {
+	return max(d.main().time.quantum, d.main().stamps.jitter)
 }
 
 // joinRelative gives one clock to files with relative times that begin within

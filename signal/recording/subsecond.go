@@ -2,6 +2,7 @@ package recording
 
 import (
 	"math"
+	"strings"
 
 	"setdown/signal/unit"
 )
@@ -35,7 +36,14 @@ func (l *layout) findSubSecond(p *timePlan) {
 func (l *layout) wholeSeconds(k int) bool {
 	c := &l.cols[k]
 	known := c.role == roleTime || c.role == roleDate || c.role == roleNone
-	return known && c.useful() && (c.kind == cellsMoment || l.whole(k)) && l.steadily(k, -1) < 0.3
+	if !known || !c.useful() || l.steadily(k, -1) >= 0.3 {
+		return false
+	}
+	if c.kind == cellsNumber {
+		return l.whole(k)
+	}
+	ns, _, _, ok := parseMoment([]byte(l.firstCells(k)[0]), dayFirst)
+	return !ok || ns%dayNS != 0 || strings.Contains(l.firstCells(k)[0], ":") // no date alone
 }
 
 // takeTime makes a column whose name holds nothing but a unit of time the time.

@@ -79,6 +79,23 @@ func (l *layout) falls(i int) bool {
 	return false
 }
 
+// backwards tells whether the numbers of a column nearly always fall.
+func (l *layout) backwards(i int) bool {
+	down, n := 0, 0
+	before := math.NaN()
+	for _, c := range l.firstCells(i) {
+		v, ok := parseNumber([]byte(c), l.s.decimal)
+		if ok && !math.IsNaN(before) {
+			n++
+			if v < before {
+				down++
+			}
+		}
+		before = v
+	}
+	return n > 1 && down*10 >= n*9
+}
+
 // rises tells whether the numbers of a column rise nearly always.
 func (l *layout) rises(i int) bool {
 	up, n := 0, 0
@@ -124,6 +141,8 @@ func (l *layout) decideTime(f *feed) error {
 	}
 	step := l.rawStep(f)
 	switch {
+	case step <= 0 && l.backwards(p.col):
+		return fault(l.f.name, l.s.first, "the time runs backwards").column(c.name).hint("turn the order of the rows round, first sample first")
 	case step <= 0:
 		return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
 	case c.role != roleTime:

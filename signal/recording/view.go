@@ -230,10 +230,10 @@ func advice(v *TrackView) []Advice {
 		add(ruleRate, "sampled at %.4g Hz; choose %d Hz or more", t.Rate, RateGood)
 	}
 	if v.VoidAcc > 0 && t.AccRange > 0 {
-		add(ruleRange, "the accelerometer clips at %.3g g; choose 16 g or more", t.AccRange/unit.StandardGravity)
+		add(ruleRange, "the accelerometer clips at %.3g g; %s", t.AccRange/unit.StandardGravity, wider(t.AccRange/unit.StandardGravity, "g", 16))
 	}
 	if v.VoidGyr > 0 && t.GyrRange > 0 {
-		add(ruleRange, "the gyroscope clips at %.4g deg/s; choose 1000 to 2000 deg/s or more", t.GyrRange*180/math.Pi)
+		add(ruleRange, "the gyroscope clips at %.4g deg/s; %s", t.GyrRange*180/math.Pi, wider(t.GyrRange*180/math.Pi, "deg/s", 1000, 2000))
 	}
 	if v.Err == nil && len(v.Stretches) > 0 {
 		if s := v.Stretches[0]; s.Moving || s.End-s.Begin < standSeconds {
@@ -244,6 +244,17 @@ func advice(v *TrackView) []Advice {
 		}
 	}
 	return out
+}
+
+// wider advises the first of the ranges to choose that is beyond one that clips;
+// beyond all of them only a sensor with a wider one helps.
+func wider(clips float64, symbol string, choose ...float64) string {
+	for _, c := range choose {
+		if clips < 0.95*c {
+			return fmt.Sprintf("choose %g %s or more", c, symbol)
+		}
+	}
+	return fmt.Sprintf("choose a range above %.4g %s if the sensor has one, or fasten it where it is hit less hard, over the laces", clips, symbol)
 }
 
 // movingSeconds adds up the stretches with movement.
