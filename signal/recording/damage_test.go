@@ -90,6 +90,7 @@ func TestDamageIsRemarkedOnceWithItsPlace(t *testing.T) {
 		{"a time repeated", put(l, 700, 0, "3.485000"), "time-repeated", "left_foot.csv:700 (at 3.485 s): rows that repeat the time of the row before, left out: 1", 1, 1, 1599},
 		{"rows written twice", append(append(append([]string(nil), l[:700]...), l[600:700]...), l[700:]...), "time-back", "left_foot.csv:701 (at 2.995 s): rows that step back in time, left out: 100", 100, 1, 1600},
 		{"one stamp far ahead", put(l, 700, 0, "999.0"), "time-jump", "left_foot.csv:700 (at 999.000 s): single wrong time stamps, put between their neighbours: 1", 1, 1, 1600},
+		{"one stamp a little back, at the start", put(l, 20, 0, "0.0832"), "time-jump", "left_foot.csv:20 (at 0.083 s): single wrong time stamps, put between their neighbours: 1", 1, 1, 1600},
 		{"one stamp far back", put(l, 700, 0, "-50.0"), "time-jump", "left_foot.csv:700 (at -50.000 s): single wrong time stamps, put between their neighbours: 1", 1, 1, 1600},
 		{"the clock starts again", append(append([]string(nil), l...), l[1:]...), "clock-restart", "left_foot.csv:1602 (at 0.000 s): the clock starts again: 1 times; each part is put 10 s after the one before, since the true pause is unknown", 1, 2, 3200},
 		{"NaN", put(l, 700, 2, "NaN"), "cell-missing", "left_foot.csv:700 (at 3.490 s): rows with cells that are empty, NaN or infinite: 1; the measures that need them are left out", 1, 1, 1600},

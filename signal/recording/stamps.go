@@ -34,9 +34,10 @@ const (
 	MinSpan = 1.0
 	// MinRate and MaxRate bound the sampling rates, Hz, that are read.
 	MinRate, MaxRate = 4, 4000
-	// shakenShare is the share of small steps back from which on stamps count as
-	// shaken, shakenPeriods how far, in periods, they may scatter.
-	shakenShare   = 0.002
+	// shakenSteps is the number of small steps back in the first rows from which
+	// on stamps count as shaken, shakenPeriods how far, in periods, they scatter.
+	// One or two may be rows that changed places.
+	shakenSteps   = 3
 	shakenPeriods = 3.5
 	// segmentRows is how many samples make one point of the fitted time axis.
 	segmentRows = 256
@@ -115,7 +116,7 @@ func shaken(d []float64, median float64) bool {
 			back++
 		}
 	}
-	return float64(back) > shakenShare*float64(len(d))
+	return back >= shakenSteps
 }
 
 // planShaken decides for stamps that scatter by a good part of the period. The

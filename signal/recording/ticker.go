@@ -122,8 +122,10 @@ func (k *ticker) resolve(r *row) error {
 	hole := k.f.stamps.hole
 	held := k.held
 	k.holding = false
-	ahead := r.t - held.t
+	ahead, back := r.t-held.t, k.last-held.t
 	switch {
+	case back >= 0 && back <= shakenPeriods/k.f.stamps.rate && r.t > k.last && r.t-k.last <= BridgeSeconds+hole:
+		return k.repair(held, r)
 	case ahead >= 0 && ahead <= BridgeSeconds+hole && (ahead > 0 || k.f.stamps.packets):
 		return k.jumped(held, r)
 	case r.t > k.last && r.t-k.last <= BridgeSeconds+3*hole:
