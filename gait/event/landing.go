@@ -35,8 +35,10 @@ const (
 	lostShare  = 0.35
 	// softShare is the same for a walking heel, of the jerk beyond late swing's.
 	softShare = 0.30
-	// heelShare is the least jerk of a heel contact against the jerk at flat.
+	// heelShare is the least jerk of a heel contact against the jerk at flat, or,
+	// before a dropped forefoot that hits hard, heelTimes the bends of late swing.
 	heelShare = 0.12
+	heelTimes = 3.0
 	// heelUp is the least toe-up pitch, rad, before the rise of a heel contact,
 	// and toeUnder the pitch below flat that shows that the forefoot came first.
 	heelUp   = 2.5 * math.Pi / 180
@@ -206,9 +208,12 @@ func heelContact(w *Window, c *Contact, l lobe) bool {
 	if voided(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate) {
 		return true // what was lost may have been the impact
 	}
-	before := strongest(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate)
-	after := strongest(w, l.rise+impactAfter*w.Rate, float64(c.Flat))
-	return before >= heelShare*after
+	from, to := l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate
+	if strongest(w, from, to) >= heelShare*strongest(w, to, float64(c.Flat)) {
+		return true
+	}
+	swing := strongestBend(w, float64(w.Swing), from)
+	return swing > 0 && strongestBend(w, from, to) >= heelTimes*swing
 }
 
 // initialContact returns the fractional sample of initial contact, NaN where
@@ -348,10 +353,7 @@ func impact(w *Window, from, to, share float64) float64 {
 // acceleration is left.
 func softImpact(w *Window, from, to float64) float64 {
 	lo, hi := max(4, int(from)), min(w.Len()-3, int(math.Ceil(to)))
-	level := 0.0
-	for i := lo; i <= hi; i++ {
-		level = math.Max(level, softShare*excess(w, i, i-2))
-	}
+	level := softShare * strongestBend(w, from, to)
 	if hi <= lo || level == 0 {
 		return math.NaN()
 	}
@@ -362,6 +364,16 @@ func softImpact(w *Window, from, to float64) float64 {
 	slope := math.Max(excess(w, k, k-2), excess(w, k+1, k-2))
 	part := (excess(w, k-1, k-2) - excess(w, k-2, k-3)) / slope
 	return float64(k+1) - excess(w, k, k-2)/slope - math.Max(0, math.Min(1, part))
+}
+
+// strongestBend is the largest excess between two fractional samples, each over
+// the interval two before it.
+func strongestBend(w *Window, from, to float64) float64 {
+	best := 0.0
+	for i := max(4, int(from)); i <= min(w.Len()-3, int(math.Ceil(to))); i++ {
+		best = math.Max(best, excess(w, i, i-2))
+	}
+	return best
 }
 
 // excess is the size of the change of acceleration from sample i to i+1 less
