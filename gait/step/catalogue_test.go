@@ -79,7 +79,7 @@ func TestTheLargerFloorHolds(t *testing.T) {
 		{"foot_flat_rate_deg_s", 100 * deg, 60 * deg}, // 25 % would be 25 deg/s
 		{"foot_flat_rate_deg_s", 400 * deg, 100 * deg},
 		{"strike_angle_deg", 20 * deg, 3 * deg},
-		{HeelFirstKey, 0.9, 0.15},
+		{HeelFirstKey, 0.9, 0.30},
 	} {
 		require.InDelta(t, c.want, Find(c.key).Floor(c.mean), 1e-12, "%s at %g", c.key, c.mean)
 	}

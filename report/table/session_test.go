@@ -136,7 +136,7 @@ func TestWhatDoesNotExistIsNull(t *testing.T) {
 func TestUnitsAreThoseOfTheNames(t *testing.T) {
 	v := decoded(t, result())
 	require.InDelta(t, 168, object(t, v, "cadence")["steps_per_min"], 1e-9)
-	require.InDelta(t, 15, 100*object(t, v, "asymmetry", step.HeelFirstKey)["floor"].(float64), 1e-9)
+	require.InDelta(t, 30, 100*object(t, v, "asymmetry", step.HeelFirstKey)["floor"].(float64), 1e-9)
 	require.InDelta(t, 3, object(t, v, "asymmetry", "strike_angle_deg")["floor"], 1e-9)
 	require.Equal(t, "g", object(t, v["inputs"].([]any)[0], "units")["acc_x"])
 }
