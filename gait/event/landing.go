@@ -33,7 +33,8 @@ const (
 	// lostShare is the share of it that must show before them to be its start.
 	lostBefore = 0.03
 	lostShare  = 0.35
-	// softShare is the same for a walking heel, of the jerk beyond late swing's.
+	// softShare is the same for a forefoot or flat foot in running, and for a
+	// walking heel, of the jerk beyond late swing's.
 	softShare = 0.30
 	// heelShare is the least jerk of a heel contact against the jerk at flat, or,
 	// before a dropped forefoot that hits hard, heelTimes the bends of late swing.
@@ -236,14 +237,16 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 // otherLanding is the onset of the strongest impact between the end of swing
 // and mid-stance, for feet that land flat or on the forefoot.
 func otherLanding(w *Window, c *Contact) float64 {
-	before, share := otherBefore, onsetShare
+	before, share := otherBefore, softShare
 	if w.Gait() == Walking {
 		share = shuffleShare
 	}
 	if w.Irregular {
 		before, share = shuffleBefore, shuffleShare
 	}
-	from := math.Max(float64(w.Swing), float64(w.UpEnd)-before*w.Rate)
+	// The heel that comes down after a forefoot may turn faster than the swing
+	// did, so the fastest moment does not bound the search.
+	from := math.Max(0, float64(w.UpEnd)-before*w.Rate)
 	i := impact(w, from, float64(c.Flat), share)
 	switch up := float64(w.UpEnd); {
 	case math.IsNaN(i):
