@@ -86,12 +86,13 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 		}
 		remarks.Join(&res.remarks)
 	}
+	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors}
+	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
 	r.Steps = inTime(results)
 	number(r.Steps)
 	cfg := estimate.Config{Seed: s.Seed}
 	r.Session = session.Summarise(r.Steps, cfg)
-	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors, Estimate: cfg}
-	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
+	compare.Estimate = cfg
 	r.Together = Together{compare.SameRecording, compare.OtherwiseBecause, compare.Simultaneous}
 	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, compare)
 	if compare.Simultaneous {
@@ -104,7 +105,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 }
 
 // inTime puts the steps of all tracks, each in time order, into one order of
-// time.
+// time, and lets go of those of the tracks.
 func inTime(results []*trackResult) []step.Step {
 	n := 0
 	for _, res := range results {
@@ -121,6 +122,9 @@ func inTime(results []*trackResult) []step.Step {
 		}
 		out = append(out, results[first].steps[next[first]])
 		next[first]++
+	}
+	for _, res := range results {
+		res.steps = nil
 	}
 	return out
 }

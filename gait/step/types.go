@@ -37,22 +37,30 @@ func (t Truth) String() string { return [...]string{"", "false", "true"}[t] }
 // Step is one contact of one foot with the ground, in base units. NaN means
 // "not measured"; it is written as an empty cell, never as zero.
 type Step struct {
+	// Small fields stand together: a long run has a hundred thousand steps.
+
 	Side recording.Side
+	Gait event.Gait
+	// HeelFirst tells whether the step landed heel first: toe up by more than
+	// 3° at initial contact, followed by a toe-down rotation to flat.
+	HeelFirst Truth
+	Strike    Strike
+	// Irregular marks a step without the shape of a swing: a turn or a shuffle.
+	Irregular bool
+	// Used tells whether the step enters the summaries; Reason says why not, or
+	// which measures were withheld and why.
+	Used   bool
+	Reason string
 	// Number counts the steps of this side from 1, in time order.
 	Number int
-	Gait   event.Gait
 	// InitialContact, FootFlat and ToeOff are s on the recording's time axis.
 	InitialContact, FootFlat, ToeOff float64
 	// StrideTime is s from this initial contact to the next of the same foot.
 	StrideTime float64
 	// ContactTime is s from initial contact to toe-off.
 	ContactTime float64
-	// HeelFirst tells whether the step landed heel first: toe up by more than
-	// 3° at initial contact, followed by a toe-down rotation to flat.
-	HeelFirst Truth
 	// StrikeAngle is the foot pitch at initial contact, rad, toe up positive.
 	StrikeAngle float64
-	Strike      Strike
 	// TimeToFootFlat is s from initial contact to foot-flat. NaN unless HeelFirst.
 	TimeToFootFlat float64
 	// PeakLoweringRate and FootFlatRate are toe-down pitch rates, rad/s,
@@ -64,12 +72,6 @@ type Step struct {
 	// HeelContactPeak and FootFlatPeak are peaks of the high-passed
 	// acceleration, m/s², near initial contact and foot-flat.
 	HeelContactPeak, FootFlatPeak float64
-	// Irregular marks a step without the shape of a swing: a turn or a shuffle.
-	Irregular bool
-	// Used tells whether the step enters the summaries; Reason says why not, or
-	// which measures were withheld and why.
-	Used   bool
-	Reason string
 	// Curve is the toe-down pitch rate, rad/s, sampled every CurveStep s from
 	// CurveStart s relative to initial contact; nil when it was not kept.
 	Curve []float32

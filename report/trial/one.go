@@ -30,17 +30,23 @@ type worker struct {
 // the output folder or the context's; what is wrong with the inputs is in the
 // record.
 func (w *worker) do(ctx context.Context, it *Item) (rec *record, kept bool, err error) {
-	hashes := hashInputs(w.plan.Root, it)
-	key := digest(w.set.written(), it, hashes)
-	if old, ok := readRecord(w.out, it.ID); ok && old.Key == key {
-		return old, true, nil
+	old, earlier := readRecord(w.out, it.ID)
+	var hashes []hashed
+	if earlier {
+		hashes = hashInputs(w.plan.Root, it, nil)
+		if old.Key == digest(w.set.written(), it, hashes) {
+			return old, true, nil
+		}
 	}
-	rec = &record{Schema: recordSchema, Item: *it, Key: key, Settings: w.settings, Hashes: hashes,
-		State: stateDone, Outputs: map[string]int64{}}
 	res, err := w.analyze(ctx, it)
 	if ctx.Err() != nil {
 		return nil, false, ctx.Err()
 	}
+	if !earlier {
+		hashes = hashInputs(w.plan.Root, it, res)
+	}
+	rec = &record{Schema: recordSchema, Item: *it, Key: digest(w.set.written(), it, hashes), Settings: w.settings, Hashes: hashes,
+		State: stateDone, Outputs: map[string]int64{}}
 	if err != nil {
 		rec.State, rec.Failure = stateFailed, failureOf(err)
 	}

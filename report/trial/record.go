@@ -10,6 +10,9 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+
+	"setdown/gait"
+	"setdown/signal/recording"
 )
 
 // recordSchema names the form of record.json.
@@ -95,17 +98,48 @@ func (r *record) write(dir string) error {
 	return os.WriteFile(filepath.Join(dir, recordName), append(text, '\n'), 0o666)
 }
 
-// hashInputs hashes every file of an item. A file that cannot be read has an
-// empty hash: what is wrong with it is said when it is opened.
-func hashInputs(root string, it *Item) []hashed {
+// hashInputs hashes every file of an item, unless its analysis has done so; res
+// may be nil. A file that cannot be read has an empty hash: what is wrong with it
+// is said when it is opened.
+func hashInputs(root string, it *Item, res *gait.Result) []hashed {
+	known := knownHashes(it, res)
 	out := make([]hashed, len(it.Files))
 	for i, f := range it.Files {
 		out[i].Name = path.Base(f.Path)
+		if in, ok := known[out[i].Name]; ok {
+			out[i].SHA256, out[i].Bytes = in.SHA256, in.Bytes
+			continue
+		}
 		if sum, n, err := hashFile(filepath.Join(root, filepath.FromSlash(f.Path))); err == nil {
 			out[i].SHA256, out[i].Bytes = sum, n
 		}
 	}
 	return out
+}
+
+// knownHashes are the hashes of an analysis by file name. Names that two files
+// of the item share say nothing.
+func knownHashes(it *Item, res *gait.Result) map[string]recording.Input {
+	known := map[string]recording.Input{}
+	if res == nil {
+		return known
+	}
+	for _, track := range res.Inputs {
+		for _, in := range track.Files {
+			if in.SHA256 != "" {
+				known[in.Name] = in
+			}
+		}
+	}
+	seen := map[string]bool{}
+	for _, f := range it.Files {
+		name := path.Base(f.Path)
+		if seen[name] {
+			delete(known, name)
+		}
+		seen[name] = true
+	}
+	return known
 }
 
 func hashFile(name string) (string, int64, error) {
