@@ -206,7 +206,7 @@ func heelContact(w *Window, c *Contact, l lobe) bool {
 			return false
 		}
 	}
-	if voided(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate) {
+	if anyLost(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate) {
 		return true // what was lost may have been the impact
 	}
 	from, to := l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate
@@ -251,7 +251,7 @@ func otherLanding(w *Window, c *Contact) float64 {
 	switch up := float64(w.UpEnd); {
 	case math.IsNaN(i):
 		return up
-	case !voided(w, i-lostBefore*w.Rate, i):
+	case !anyLost(w, i-lostBefore*w.Rate, i):
 		return i
 	default:
 		return lostLanding(w, from, i)
@@ -264,10 +264,10 @@ func otherLanding(w *Window, c *Contact) float64 {
 // stops.
 func lostLanding(w *Window, from, i float64) float64 {
 	loss := int(i)
-	for loss > int(from) && w.Void[loss]&recording.VoidAcc == 0 {
+	for loss > int(from) && !lost(w.Void[loss]) {
 		loss--
 	}
-	for loss > int(from) && w.Void[loss]&recording.VoidAcc != 0 {
+	for loss > int(from) && lost(w.Void[loss]) {
 		loss--
 	}
 	before := strongest(w, float64(loss)-lostBefore*w.Rate, float64(loss))
@@ -291,21 +291,27 @@ func heelImpact(w *Window, rise float64, g Gait) float64 {
 	return impact(w, from, to, onsetShare)
 }
 
+// lost tells a sample that was not recorded. A clipped acceleration is none: its
+// flank is the very impact, only its peak is not known.
+func lost(v recording.Void) bool {
+	const both = recording.VoidAcc | recording.VoidGyr
+	return v&both == both
+}
+
 // jerk is the size of the change of acceleration from sample i to i+1, m/s²;
-// 0 next to a sample that is voided.
+// 0 next to a lost sample.
 func jerk(w *Window, i int) float64 {
-	if (w.Void[i]|w.Void[i+1])&recording.VoidAcc != 0 {
+	if lost(w.Void[i]) || lost(w.Void[i+1]) {
 		return 0
 	}
 	x, y, z := w.Acc[0][i+1]-w.Acc[0][i], w.Acc[1][i+1]-w.Acc[1][i], w.Acc[2][i+1]-w.Acc[2][i]
 	return math.Sqrt(x*x + y*y + z*z)
 }
 
-// voided tells whether an acceleration between two fractional samples is
-// voided.
-func voided(w *Window, from, to float64) bool {
+// anyLost tells whether a sample between two fractional samples is lost.
+func anyLost(w *Window, from, to float64) bool {
 	for i := max(0, int(from)); i <= min(w.Len()-1, int(to)+1); i++ {
-		if w.Void[i]&recording.VoidAcc != 0 {
+		if lost(w.Void[i]) {
 			return true
 		}
 	}
@@ -382,7 +388,7 @@ func strongestBend(w *Window, from, to float64) float64 {
 // excess is the size of the change of acceleration from sample i to i+1 less
 // that from base to base+1, m/s²; 0 next to a sample that is voided.
 func excess(w *Window, i, base int) float64 {
-	if (w.Void[i]|w.Void[i+1]|w.Void[base]|w.Void[base+1])&recording.VoidAcc != 0 {
+	if lost(w.Void[i]) || lost(w.Void[i+1]) || lost(w.Void[base]) || lost(w.Void[base+1]) {
 		return 0
 	}
 	sum := 0.0
