@@ -122,20 +122,40 @@ func simulatedSession(k int) simulate.Settings {
 	return s
 }
 
+// simulatedSources are the files of both feet of simulated session number k.
+func simulatedSources(t *testing.T, k int) []recording.Source {
+	t.Helper()
+	rec := simulate.Run(simulatedSession(k))
+	var sources []recording.Source
+	for _, side := range []recording.Side{recording.Left, recording.Right} {
+		var b bytes.Buffer
+		require.NoError(t, rec.WriteCSV(&b, side, recording.Foot, simulate.Everyday))
+		sources = append(sources, recording.Bytes(simulate.FileName(side, recording.Foot), b.Bytes(), side))
+	}
+	return sources
+}
+
+// Sources are opened, tracks read and measures made side by side, one a core:
+// what comes out must not show how many cores there were.
+func TestNumbersDoNotDependOnTheNumberOfCores(t *testing.T) {
+	sources := simulatedSources(t, 19)
+	before := runtime.GOMAXPROCS(1)
+	t.Cleanup(func() { runtime.GOMAXPROCS(before) })
+	alone := digestLine(t, "run", sources...)
+	require.NotContains(t, alone, "nothing")
+	for _, cores := range []int{2, 5} {
+		runtime.GOMAXPROCS(cores)
+		require.Equal(t, alone, digestLine(t, "run", sources...), "%d cores", cores)
+	}
+}
+
 func TestSimulatedRecordingsKeepTheirNumbers(t *testing.T) {
 	if testing.Short() {
 		t.Skip("twenty recordings take their time")
 	}
 	var out strings.Builder
 	for k := range 20 {
-		rec := simulate.Run(simulatedSession(k))
-		var sources []recording.Source
-		for _, side := range []recording.Side{recording.Left, recording.Right} {
-			var b bytes.Buffer
-			require.NoError(t, rec.WriteCSV(&b, side, recording.Foot, simulate.Everyday))
-			sources = append(sources, recording.Bytes(simulate.FileName(side, recording.Foot), b.Bytes(), side))
-		}
-		out.WriteString(digestLine(t, fmt.Sprintf("simulated %02d", k), sources...))
+		out.WriteString(digestLine(t, fmt.Sprintf("simulated %02d", k), simulatedSources(t, k)...))
 	}
 	requireGolden(t, "simulated.txt", out.String())
 }

@@ -31,15 +31,12 @@ type pair struct{ angle, value float64 }
 // measure on the strike angle within the sides times the sides' difference in
 // that angle.
 func explainLanding(r *Result, steps []step.Step, first, second recording.Side, cfg estimate.Config) {
-	for i := range r.Comparisons {
+	estimate.Each(len(r.Comparisons), func(i int) {
 		c := &r.Comparisons[i]
-		m := step.Find(c.Key)
-		if !m.Lowering {
-			continue
+		if m := step.Find(c.Key); m.Lowering {
+			c.ByLanding, c.ByLandingBecause = byLanding(pairs(steps, first, m), pairs(steps, second, m))
 		}
-		a, b := pairs(steps, first, m), pairs(steps, second, m)
-		c.ByLanding, c.ByLandingBecause = byLanding(a, b)
-	}
+	})
 }
 
 func pairs(steps []step.Step, side recording.Side, m step.Metric) []pair {

@@ -3,6 +3,7 @@ package asymmetry
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"setdown/gait/estimate"
 	"setdown/gait/session"
@@ -32,18 +33,21 @@ func Within(r *Result, steps []step.Step, set Settings) {
 	}
 	first, second := r.Comparisons[0].First, r.Comparisons[0].Second
 	begin := beginOf(steps)
-	r.Drifts, r.Changes = nil, nil
-	for _, m := range step.Catalogue() {
-		if !m.Lowering {
-			continue
+	r.Drifts, r.Changes = nil, make([]Change, 1)
+	measures := slices.DeleteFunc(step.Catalogue(), func(m step.Metric) bool { return !m.Lowering })
+	drifts := make([]*Drift, 2*len(measures))
+	estimate.Each(1+len(drifts), func(i int) {
+		if i == 0 {
+			r.Changes[0] = change(steps, first, second, begin, set)
+			return
 		}
-		for _, side := range []recording.Side{first, second} {
-			if d, ok := drift(steps, side, m, begin, set.Estimate); ok {
-				r.Drifts = append(r.Drifts, d)
-			}
+		drifts[i-1] = drift(steps, [2]recording.Side{first, second}[(i-1)%2], measures[(i-1)/2], begin, set.Estimate)
+	})
+	for _, d := range drifts {
+		if d != nil {
+			r.Drifts = append(r.Drifts, *d)
 		}
 	}
-	r.Changes = append(r.Changes, change(steps, first, second, begin, set))
 }
 
 // beginOf is the time of the first step, s: minutes count from there.
@@ -59,14 +63,14 @@ func beginOf(steps []step.Step) float64 {
 
 func minutes(t, begin float64) float64 { return (t - begin) / 60 }
 
-// drift compares the thirds of one measure of one side; false where a third
-// has no value.
-func drift(steps []step.Step, side recording.Side, m step.Metric, begin float64, cfg estimate.Config) (Drift, bool) {
+// drift compares the thirds of one measure of one side; nil where a third has no
+// value.
+func drift(steps []step.Step, side recording.Side, m step.Metric, begin float64, cfg estimate.Config) *Drift {
 	t := estimate.ThirdsDifference(session.Values(steps, side, m), cfg)
 	if t.Difference.N == 0 {
-		return Drift{}, false
+		return nil
 	}
-	return Drift{m.Key, side, t.Difference, minutes(t.First, begin), minutes(t.Last, begin)}, true
+	return &Drift{m.Key, side, t.Difference, minutes(t.First, begin), minutes(t.Last, begin)}
 }
 
 // change looks for the minute at which one side began to change.

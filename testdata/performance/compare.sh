@@ -7,7 +7,7 @@ set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 peers=${1:-$here/../../../shared/peer} dir=${2:-${TMPDIR:-/tmp}/setdown-performance}
 mkdir -p "$dir"
-(cd "$here/../.." && go build -o "$dir/setdown" ./cmd/setdown)
+(cd "$here/../.." && CGO_ENABLED=0 go build -o "$dir/setdown" ./cmd/setdown)
 "$here/makefiles.sh" "$dir/setdown" "$dir"
 # shellcheck disable=SC2086 # COMPARE is a list of arguments
 python3 "$here/compare.py" "$dir/setdown" "$dir" --peers "$peers" ${COMPARE:-}
