@@ -129,7 +129,7 @@ func (o *batchOptions) work(ctx context.Context, c *console, plan *trial.Plan, s
 	if share.Whole() {
 		kept := outcome.Kept
 		if outcome, err = trial.Assemble(ctx, o.out); err != nil {
-			return err
+			return batchError(err, o.out)
 		}
 		outcome.Kept = kept
 	}
@@ -149,7 +149,7 @@ func runMerge(ctx context.Context, c *console, o *batchOptions, args []string) e
 		return hinted(err, "do the lost parts again with the same folder and settings, then merge again")
 	}
 	if err != nil {
-		return err
+		return batchError(err, o.merge)
 	}
 	o.out = o.merge
 	return c.batchDone(outcome, trial.Share{}, o)
@@ -230,6 +230,9 @@ func (c *console) nothingFound(err error) error {
 
 // batchError adds what to do.
 func batchError(err error, out string) error {
+	if errors.Is(err, trial.ErrBusy) {
+		return hinted(err, "wait until it has ended, or choose another folder")
+	}
 	if errors.Is(err, trial.ErrForeign) {
 		return hinted(err, "give another folder, or add --force to write beside what is in "+out)
 	}

@@ -29,8 +29,21 @@ func made() []string {
 // Assemble joins the results in out/recordings into the tables, the data
 // package, the methods paragraph and the quality page. All are made beside the
 // earlier ones first and take their places at the end. It reads one recording's
-// results at a time.
+// results at a time. ErrBusy says that another run works in the folder.
 func Assemble(ctx context.Context, out string) (Outcome, error) {
+	if _, err := readPlan(out); err != nil {
+		return Outcome{}, err
+	}
+	free, err := lock(out, false)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer free()
+	return assemble(ctx, out)
+}
+
+// assemble is Assemble in a folder that is locked.
+func assemble(ctx context.Context, out string) (Outcome, error) {
 	p, err := readPlan(out)
 	if err != nil {
 		return Outcome{}, err

@@ -37,6 +37,11 @@ func Merge(ctx context.Context, out string) (outcome Outcome, notes []string, er
 	if err != nil {
 		return outcome, nil, err
 	}
+	free, err := lock(out, false)
+	if err != nil {
+		return outcome, nil, err
+	}
+	defer free()
 	all, err := attempts(out)
 	if err != nil {
 		return outcome, nil, err
@@ -49,7 +54,7 @@ func Merge(ctx context.Context, out string) (outcome Outcome, notes []string, er
 	if err := clear(out); err != nil {
 		return outcome, notes, err
 	}
-	if outcome, err = Assemble(ctx, out); err != nil {
+	if outcome, err = assemble(ctx, out); err != nil {
 		return outcome, notes, err
 	}
 	return outcome, notes, os.RemoveAll(filepath.Join(out, partsDir))

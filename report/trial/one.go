@@ -9,6 +9,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"strings"
 
 	"setdown/gait"
 	"setdown/report/table"
@@ -85,7 +86,11 @@ func failureOf(err error) *failure {
 	if data.Column != "" {
 		message = fmt.Sprintf("column %q: %s", data.Column, message)
 	}
-	return &failure{File: path.Base(data.File), Line: data.Line, Message: message, Hint: data.Hint}
+	file := path.Base(data.File)
+	if archive := path.Dir(data.File); strings.EqualFold(path.Ext(archive), ".zip") {
+		file = path.Base(archive) + "/" + file
+	}
+	return &failure{File: file, Line: data.Line, Message: message, Hint: data.Hint}
 }
 
 // String prints "file:line: message".

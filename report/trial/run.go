@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -52,10 +53,16 @@ var ErrForeign = errors.New("the folder is not empty and holds no earlier batch"
 
 // Run analyses the recordings of a plan that belong to the share. A recording
 // that cannot be read is counted and kept as failed; it never ends the run. When
-// ctx ends, finished results stay and the context's error is returned.
+// ctx ends, finished results stay and the context's error is returned. ErrBusy says
+// that another run works in the output folder.
 //
 // Run needs memory for the recordings in work only, see Options.Workers.
 func Run(ctx context.Context, plan *Plan, set Settings, opt Options) (Outcome, error) {
+	free, err := enter(plan, opt)
+	if err != nil {
+		return Outcome{}, err
+	}
+	defer free()
 	if err := prepare(plan, set, opt); err != nil {
 		return Outcome{}, err
 	}
@@ -162,11 +169,19 @@ type planFile struct {
 // planSchema names the form of plan.json.
 const planSchema = "setdown-trial/1"
 
-// prepare makes the output folder and writes the plan into it.
-func prepare(plan *Plan, set Settings, opt Options) error {
+// enter makes the output folder and locks it.
+func enter(plan *Plan, opt Options) (free func(), err error) {
 	if err := checkOut(plan, opt); err != nil {
-		return err
+		return nil, err
 	}
+	if err := os.MkdirAll(opt.Out, 0o777); err != nil {
+		return nil, err
+	}
+	return lock(opt.Out, !opt.Share.Whole())
+}
+
+// prepare writes the plan into the output folder.
+func prepare(plan *Plan, set Settings, opt Options) error {
 	if err := os.MkdirAll(filepath.Join(opt.Out, recordingsDir), 0o777); err != nil {
 		return err
 	}
@@ -198,6 +213,7 @@ func checkOut(plan *Plan, opt Options) error {
 	if err != nil {
 		return err
 	}
+	entries = slices.DeleteFunc(entries, func(e os.DirEntry) bool { return e.Name() == lockName })
 	if len(entries) > 0 && !opt.Force && !exists(filepath.Join(opt.Out, planName)) && !exists(filepath.Join(opt.Out, recordingsDir)) {
 		return fmt.Errorf("%s: %w", opt.Out, ErrForeign)
 	}
@@ -213,6 +229,9 @@ func clear(out string) error {
 			return err
 		}
 		for _, name := range left {
+			if filepath.Base(name) == lockName {
+				continue
+			}
 			if err := os.RemoveAll(name); err != nil {
 				return err
 			}
