@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"github.com/klauspost/compress/zstd"
+	"golang.org/x/sync/errgroup"
 
 	"setdown/signal/recording"
 )
@@ -50,6 +51,35 @@ func pack(s recording.Source) (_ packed, err error) {
 		return packed{}, fmt.Errorf("is larger than %d MB; cut it into parts", maxRecording>>20)
 	}
 	return packed{FileInfo{filepath.Base(s.Name), s.Side.String(), hex.EncodeToString(hash.Sum(nil)), n}, out.Bytes()}, nil
+}
+
+// packers is how many recordings are compressed side by side: each takes some
+// 10 MB beside what it makes.
+const packers = 4
+
+// packAll packs sources side by side, in their order. The error names the first
+// source, in their order, that could not be packed.
+func packAll(ctx context.Context, sources []recording.Source) ([]packed, error) {
+	files, errs := make([]packed, len(sources)), make([]error, len(sources))
+	var group errgroup.Group
+	group.SetLimit(packers)
+	for i, s := range sources {
+		group.Go(func() error {
+			if errs[i] = ctx.Err(); errs[i] == nil {
+				files[i], errs[i] = pack(s)
+			}
+			return errs[i]
+		})
+	}
+	if group.Wait() == nil {
+		return files, nil
+	}
+	for i, err := range errs {
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", sources[i].Name, err)
+		}
+	}
+	return files, nil
 }
 
 // packBytes compresses bytes without a name.

@@ -90,19 +90,18 @@ func (b *Book) AddSession(ctx context.Context, caseID string, form SessionForm, 
 	if form.Date.IsZero() {
 		return "", errors.New("the session has no date; give the day it was run")
 	}
-	files := make([]packed, len(sources))
-	for i, s := range sources {
-		var err error
-		if files[i], err = pack(s); err != nil {
-			return "", fmt.Errorf("%s: %w", s.Name, err)
-		}
-		if len(a.Hashes) > 0 && !slices.Contains(a.Hashes, files[i].SHA256) {
-			return "", fmt.Errorf("%s changed while it was read; nothing was kept, try again", s.Name)
+	files, err := packAll(ctx, sources)
+	if err != nil {
+		return "", err
+	}
+	for i, f := range files {
+		if len(a.Hashes) > 0 && !slices.Contains(a.Hashes, f.SHA256) {
+			return "", fmt.Errorf("%s changed while it was read; nothing was kept, try again", sources[i].Name)
 		}
 	}
 	mark := fingerprint(files)
 	id := form.Date.String() + "-" + mark[:6]
-	err := b.change(ctx, func(tx *sql.Tx) error { return insertSession(ctx, tx, caseID, id, mark, form, files, a, now) })
+	err = b.change(ctx, func(tx *sql.Tx) error { return insertSession(ctx, tx, caseID, id, mark, form, files, a, now) })
 	return id, err
 }
 

@@ -9,7 +9,6 @@ import (
 	"net/http"
 	"os"
 	"strconv"
-	"strings"
 
 	"modernc.org/sqlite"
 
@@ -104,7 +103,7 @@ func (s *Server) review(w http.ResponseWriter, r *http.Request) error {
 	if err := report.WriteReviewBody(&b, data, ""); err != nil {
 		return err
 	}
-	v := reviewView{Case: c, Review: template.HTML(focusable(b.String()))}
+	v := reviewView{Case: c, Review: template.HTML(b.String())}
 	sessions, err := s.cfg.Book.Sessions(r.Context(), c.ID)
 	if err != nil {
 		return err
@@ -118,16 +117,6 @@ func (s *Server) review(w http.ResponseWriter, r *http.Request) error {
 		v.Sessions = append(v.Sessions, line)
 	}
 	return s.show(w, r, http.StatusOK, "review", shell{Title: "Case " + c.Name, Here: "/cases", Case: &c, Wide: true}, v)
-}
-
-// focusable lets the keyboard reach tables of the review that are wider than a
-// phone.
-func focusable(body string) string {
-	const box = `<div class="scroll">`
-	for n := 1; strings.Contains(body, box); n++ {
-		body = strings.Replace(body, box, fmt.Sprintf(`<div class="scroll" tabindex="0" role="region" aria-label="Table %d">`, n), 1)
-	}
-	return body
 }
 
 func (s *Server) made() string {
