@@ -142,7 +142,7 @@ func withHint(err error) error {
 	case errors.Is(err, casebook.ErrNoCase):
 		return hinted(err, "type: setdown case list, or make it: setdown case new NAME --injured left|right|both")
 	case errors.Is(err, casebook.ErrNameTaken):
-		return hinted(err, "choose another name; for an import: setdown case import FILE --as NAME")
+		return hinted(err, "choose another name; for an archive, setdown case import FILE --as NAME keeps a second copy")
 	case errors.Is(err, casebook.ErrNoSession):
 		return hinted(err, "type: setdown case list NAME to see its sessions")
 	case errors.As(err, &dup):

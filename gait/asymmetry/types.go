@@ -74,8 +74,9 @@ type Comparison struct {
 	// CannotTell what would settle it.
 	Because string
 	// ByLanding is the part of the difference explained by the strike angle,
-	// base units; its N is 0 where the sides' strike angles overlap by less
-	// than half or the measure is not one of lowering.
+	// base units; it has no interval where the sides' strike angles overlap by
+	// less than half or there are too few steps (N is then how many there were),
+	// and N is 0 where the measure is not one of lowering.
 	ByLanding estimate.Estimate
 	// ByLandingBecause says why ByLanding does not exist.
 	ByLandingBecause string

@@ -75,19 +75,69 @@ func (e *DuplicateError) Error() string {
 
 // Create opens the casebook at path, making it, with its folder, when it does
 // not exist. An older schema is brought up to date after a backup beside the
-// file. The error wraps ErrNewer or ErrNotCasebook where that is the reason.
+// file. The error wraps ErrNewer or ErrNotCasebook where that is the reason: a
+// file that is there must be a casebook, and an empty one is none.
 func Create(ctx context.Context, path string) (*Book, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
-	if err != nil {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if err := makeFile(ctx, path); err != nil {
+			return nil, err
+		}
+	case err != nil:
 		return nil, err
+	case info.Size() == 0:
+		return nil, fmt.Errorf("%s: %w: it is empty", path, ErrNotCasebook)
 	}
-	if err := errors.Join(f.Chmod(0o600), f.Close()); err != nil {
+	if err := os.Chmod(path, 0o600); err != nil {
 		return nil, err
 	}
 	return open(ctx, path)
+}
+
+// makeFile makes a casebook without cases. It is made beside path and then given
+// its name, so that there is never half a casebook; where another process was
+// quicker, that one's stays.
+func makeFile(ctx context.Context, path string) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*") // mode 0600
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, os.Remove(f.Name())) }()
+	if err := f.Close(); err != nil {
+		return err
+	}
+	b, err := open(ctx, f.Name())
+	if err != nil {
+		return err
+	}
+	if err := b.Close(); err != nil {
+		return err
+	}
+	if err := os.Link(f.Name(), path); err == nil || errors.Is(err, fs.ErrExist) {
+		return nil
+	}
+	return copyNew(f.Name(), path) // a file system without hard links
+}
+
+// copyNew copies a file to a name that must be free.
+func copyNew(from, to string) error {
+	data, err := os.ReadFile(from)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Close())
 }
 
 // Open is Create without making anything: the error wraps ErrNone when there is

@@ -99,12 +99,17 @@ func (b *Book) NewCase(ctx context.Context, c Case, now time.Time) (Case, error)
 		c.Zone = now.Location().String()
 	}
 	c.Created = diary.DateOf(now)
-	sum := sha256.Sum256([]byte(c.Name + "\n" + now.Format(time.RFC3339Nano)))
-	c.ID = "c" + hex.EncodeToString(sum[:6])
+	c.ID = caseID(c.Name, now)
 	if err := c.check(); err != nil {
 		return Case{}, err
 	}
 	return c, b.change(ctx, func(tx *sql.Tx) error { return insertCase(ctx, tx, c, now) })
+}
+
+// caseID makes the ID of a case from what it is called and when it was made.
+func caseID(name string, now time.Time) string {
+	sum := sha256.Sum256([]byte(name + "\n" + now.Format(time.RFC3339Nano)))
+	return "c" + hex.EncodeToString(sum[:6])
 }
 
 func insertCase(ctx context.Context, tx *sql.Tx, c Case, now time.Time) error {

@@ -23,8 +23,9 @@ const (
 
 // Import reads an archive that Export made and adds its case, with its ID, its
 // whole log and its recordings, in one transaction. A name gives the case
-// another pseudonym; "" keeps it. The error wraps ErrNameTaken where the case or
-// its name is there already. Nothing outside the archive is read or written;
+// another pseudonym, and where the case is there already, another ID: a second
+// copy; "" keeps both. The error wraps ErrNameTaken where the case or its name is
+// there already. Nothing outside the archive is read or written;
 // names in it are never used as paths.
 func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name string, now time.Time) (Case, error) {
 	z, err := zip.NewReader(r, size)
@@ -51,6 +52,11 @@ func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name strin
 		return Case{}, err
 	}
 	err = b.change(ctx, func(tx *sql.Tx) error {
+		if renamed {
+			if err := freeID(ctx, tx, &m.Case, now); err != nil {
+				return err
+			}
+		}
 		if err := importCase(ctx, tx, m.Case, log); err != nil {
 			return err
 		}
@@ -67,6 +73,16 @@ func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name strin
 		return nil
 	})
 	return m.Case, err
+}
+
+// freeID gives a case whose ID is taken another one.
+func freeID(ctx context.Context, tx *sql.Tx, c *Case, now time.Time) error {
+	var there int
+	err := tx.QueryRowContext(ctx, "SELECT count(*) FROM cases WHERE id = ?", c.ID).Scan(&there)
+	if err == nil && there > 0 {
+		c.ID = caseID(c.Name+"\n"+c.ID, now)
+	}
+	return err
 }
 
 func importCase(ctx context.Context, tx *sql.Tx, c Case, log []Record) error {

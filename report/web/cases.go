@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"os"
 	"strconv"
+	"strings"
 
 	"modernc.org/sqlite"
 
@@ -272,10 +273,18 @@ func (s *Server) caseImport(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	as := ""
 	for {
 		p, err := parts.NextPart()
 		if err != nil {
 			return bad("no archive was chosen")
+		}
+		if p.FormName() == "as" {
+			text, err := io.ReadAll(io.LimitReader(p, longestText))
+			if err != nil {
+				return formError(err)
+			}
+			as = strings.TrimSpace(strings.ToValidUTF8(string(text), ""))
 		}
 		if p.FileName() == "" {
 			continue
@@ -294,7 +303,7 @@ func (s *Server) caseImport(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		defer f.Close()
-		c, err := s.cfg.Book.Import(r.Context(), f, n, "", s.cfg.Now())
+		c, err := s.cfg.Book.Import(r.Context(), f, n, as, s.cfg.Now())
 		if err != nil {
 			return formFault(err)
 		}
