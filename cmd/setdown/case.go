@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -57,7 +59,40 @@ Then:        setdown case add wren --left L.csv --right R.csv --shoe grey --surf
 	cmd.PersistentFlags().StringVar(&t.today, "today", "", "act as of this day, YYYY-MM-DD, to enter what is past")
 	cmd.AddCommand(t.newCommand(), t.changeCommand(), t.addCommand(), t.diaryCommand(), t.exerciseCommand(), t.releaseCommand(), t.reviewCommand(),
 		t.compareCommand(), t.recomputeCommand(), t.exportCommand(), t.importCommand(), t.closeCommand(), t.deleteCommand(), t.listCommand())
+	for _, sub := range cmd.Commands() {
+		args, run := sub.Args, sub.RunE
+		if args != nil {
+			sub.Args = func(cmd *cobra.Command, names []string) error { return t.typedHint(args(cmd, names)) }
+		}
+		sub.RunE = func(cmd *cobra.Command, names []string) error { return t.typedHint(run(cmd, names)) }
+	}
 	return cmd
+}
+
+// typed makes what a text says to type work as it stands: with the casebook that
+// was named.
+func (t *caseTools) typed(text string) string {
+	if t.path == "" {
+		return text
+	}
+	path := t.path
+	if strings.ContainsAny(path, " \t\"'()&;") {
+		path = strconv.Quote(path)
+	}
+	return strings.ReplaceAll(text, "setdown case ", "setdown case --casebook "+path+" ")
+}
+
+// typedHint is typed for the hint of an error.
+func (t *caseTools) typedHint(err error) error {
+	var usage *usageError
+	var data *recording.Error
+	switch {
+	case errors.As(err, &usage):
+		usage.hint = t.typed(usage.hint)
+	case errors.As(err, &data):
+		data.Hint = t.typed(data.Hint)
+	}
+	return err
 }
 
 // defaultCasebook is the place of the casebook when none is named.

@@ -201,8 +201,8 @@ func (t *caseTools) runAdd(ctx context.Context, b *casebook.Book, c casebook.Cas
 	fmt.Fprintln(t.out, page.Answer(res))
 	fmt.Fprintf(t.out, "Kept as session %s of %s.\n", id, c.Name)
 	if gaps := form.Conditions.NotRecorded(); gaps != nil {
-		fmt.Fprintf(t.out, "Not recorded: %s. Without it no improvement can be told from a change of conditions: setdown case change %s --session %s --%s …\n", strings.Join(gaps, ", "), c.Name, id, gaps[0])
+		fmt.Fprint(t.out, t.typed(fmt.Sprintf("Not recorded: %s. Without it no improvement can be told from a change of conditions: setdown case change %s --session %s --%s …\n", strings.Join(gaps, ", "), c.Name, id, gaps[0])))
 	}
-	_, err = fmt.Fprintf(t.out, "Next: setdown case diary %s --during … --after … --minutes …, then setdown case review %s\n", c.Name, c.Name)
+	_, err = fmt.Fprint(t.out, t.typed(fmt.Sprintf("Next: setdown case diary %s --during … --after … --minutes …, then setdown case review %s\n", c.Name, c.Name)))
 	return err
 }

@@ -194,8 +194,12 @@ func (f *diaryFlags) applyChecklist(e *diary.Entry) error {
 	return nil
 }
 
-// missingForm is the rule that asks for the first-visit form (docs/pain-rules.md).
-const missingForm = "missing-form"
+// The rules that ask for the first-visit form and for fields of an entry
+// (docs/pain-rules.md).
+const (
+	missingForm   = "missing-form"
+	missingFields = "missing-fields"
+)
 
 // printAdvice prints the word, why, and the next run.
 func (t *caseTools) printAdvice(ctx context.Context, b *casebook.Book, c casebook.Case, now time.Time) error {
@@ -206,8 +210,11 @@ func (t *caseTools) printAdvice(ctx context.Context, b *casebook.Book, c caseboo
 	fmt.Fprintf(t.out, "%s\n", adviceLine(r.Advice))
 	for _, reason := range r.Advice.Reasons {
 		fmt.Fprintf(t.out, "  - %s\n", reason.Text)
-		if reason.Rule == missingForm {
-			fmt.Fprintf(t.out, "      to fill it in: setdown case change %s with the flags of setdown case change --help\n", c.Name)
+		switch {
+		case reason.Rule == missingForm:
+			fmt.Fprint(t.out, t.typed(fmt.Sprintf("      to fill it in: setdown case change %s with the flags of setdown case change --help\n", c.Name)))
+		case reason.Rule == missingFields && len(reason.Entries) > 0:
+			fmt.Fprint(t.out, t.typed(fmt.Sprintf("      to fill it in: setdown case diary %s --date %s with the flags of setdown case diary --help\n", c.Name, reason.Entries[0].Date)))
 		}
 		if !reason.Missing {
 			for _, e := range reason.Entries {

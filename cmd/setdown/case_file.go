@@ -177,7 +177,7 @@ func (t *caseTools) runImport(ctx context.Context, path, as string) error {
 	defer b.Close()
 	c, err := b.Import(ctx, f, info.Size(), as, now)
 	if errors.Is(err, zip.ErrFormat) {
-		return hinted(fmt.Errorf("%s: not an archive", filepath.Base(path)), "name one that setdown case export wrote")
+		return hinted(fmt.Errorf("%s: not an archive", filepath.Base(path)), "name one that the command export wrote")
 	}
 	if err != nil {
 		return withHint(fmt.Errorf("%s: %w", filepath.Base(path), err))

@@ -194,7 +194,7 @@ func (t *caseTools) runNew(ctx context.Context, flags *pflag.FlagSet, f *formFla
 	fmt.Fprintf(t.out, "Case %s is kept in %s\n", c.Name, b.Path())
 	if c.Person.CautionsRead.IsZero() {
 		t.printCautions()
-		fmt.Fprintf(t.out, "\nRead and understood? setdown case change %s --cautions-read\n", c.Name)
+		fmt.Fprint(t.out, t.typed(fmt.Sprintf("\nRead and understood? setdown case change %s --cautions-read\n", c.Name)))
 	}
 	return nil
 }

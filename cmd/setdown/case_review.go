@@ -300,7 +300,7 @@ func (t *caseTools) listCommand() *cobra.Command {
 				return withHint(err)
 			}
 			if len(cases) == 0 {
-				fmt.Fprintln(t.out, "The casebook holds no case. Make one: setdown case new NAME --injured left|right|both")
+				fmt.Fprintln(t.out, t.typed("The casebook holds no case. Make one: setdown case new NAME --injured left|right|both"))
 			}
 			for _, c := range cases {
 				state := "open"

@@ -44,6 +44,12 @@ func randomEntry(r *rand.Rand, ago int) diary.Entry {
 		e.Checklist[r.IntN(len(e.Checklist))] = diary.Answer(r.IntN(3))
 	}
 	e.Minutes = float64(20 + r.IntN(4))
+	switch r.IntN(6) {
+	case 0:
+		e.Minutes, e.Kilometres = 0, float64(3+r.IntN(2))
+	case 1:
+		e.Kilometres = float64(3 + r.IntN(2))
+	}
 	return e
 }
 
@@ -86,7 +92,7 @@ func affirm(a *diary.Answer) {
 
 // worsen makes one thing in e worse.
 func worsen(r *rand.Rand, e *diary.Entry) {
-	switch r.IntN(8) {
+	switch r.IntN(9) {
 	case 0:
 		e.During = raise(r, e.During)
 	case 1:
@@ -104,12 +110,14 @@ func worsen(r *rand.Rand, e *diary.Entry) {
 	case 7:
 		affirm(&e.FrontOfAnkle)
 		affirm(&e.LoosenedLaces)
+	case 8:
+		affirm(&e.TenderSpot)
 	}
 }
 
 // blank takes one field of e back.
 func blank(r *rand.Rand, e *diary.Entry) {
-	switch r.IntN(10) {
+	switch r.IntN(13) {
 	case 0:
 		e.During = diary.Score{}
 	case 1:
@@ -130,6 +138,12 @@ func blank(r *rand.Rand, e *diary.Entry) {
 		e.FrontOfAnkle, e.LoosenedLaces = diary.Unanswered, diary.Unanswered
 	case 9:
 		e.Minutes = 0
+	case 10:
+		e.Kilometres = 0
+	case 11:
+		e.TenderSpot, e.FrontOfAnkle = diary.Unanswered, diary.Unanswered
+	case 12:
+		e.Run = false
 	}
 }
 
@@ -180,7 +194,13 @@ func TestNoChangeOfTheLogForTheWorseMakesTheAdviceBolder(t *testing.T) {
 			seq++
 			e.Seq = seq
 			what := "worse"
-			switch r.IntN(3) {
+			switch r.IntN(4) {
+			case 3:
+				what = "more running this week"
+				if today.Since(e.Date) >= diary.WeekDays || e.Minutes == 0 {
+					continue // in an earlier week it is the yardstick
+				}
+				e.Minutes += float64(r.IntN(60))
 			case 0:
 				worsen(r, &e)
 			case 1:
@@ -231,7 +251,8 @@ func TestWhatIsNeverEnteredAllowsNoRun(t *testing.T) {
 		e := &log.Entries[r.IntN(5)]
 		was := *e
 		blank(r, e)
-		if *e == was || (len(p.Diagnoses) == 0 && e.Stiffness != was.Stiffness) {
+		if *e == was || !e.Run || // a day with pain during and minutes is a run, whatever is ticked
+			(len(p.Diagnoses) == 0 && e.Stiffness != was.Stiffness) {
 			continue
 		}
 		a := diary.Advise(p, log, diary.Sensors{}, diary.DefaultRules(), today)

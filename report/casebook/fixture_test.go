@@ -28,7 +28,7 @@ func newBook(t *testing.T) *Book {
 	return b
 }
 
-func newCase(t *testing.T, b *Book, name string) Case {
+func newCase(t testing.TB, b *Book, name string) Case {
 	t.Helper()
 	c, err := b.NewCase(t.Context(), Case{Name: name, Injured: "left", Onset: diary.On(2026, 3, 1)}, now)
 	require.NoError(t, err)
