@@ -78,10 +78,11 @@ var ErrNoStance = errors.New("no stance phase found: the sensor never rests betw
 // without gaps; all six slices have the same length, or Align panics. "Up" is
 // the direction of the acceleration in the stillest part of stance, where a
 // foot on the ground feels gravity only. The left-right axis is the principal
-// axis of the angular rate at right angles to up. Its sign follows the travel
-// of the segment in swing, integrated from stance to stance (strap-down with
-// zero velocity at both ends), and is cross-checked with the toe-down turn
-// that follows stance (push-off).
+// axis of the angular rate at right angles to up. Its sign follows the turn
+// after stance, which is toe-down (push-off); it is cross-checked with the
+// travel of the segment in swing, integrated from stance to stance (strap-down
+// with zero velocity at both ends), which decides where the turns are divided.
+// Clipped impacts can send the travel astray on every stride alike.
 //
 // On a shin the left-right axis comes first, and up is what is left of the
 // stance acceleration at right angles to it.
@@ -267,7 +268,8 @@ func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 	travelSays := ahead - behind
 	turnSays := down - upward
 	flip := turnSays < 0
-	if abs(travelSays)*2 >= ahead+behind && ahead+behind >= 3 && abs(travelSays) > 0 {
+	clear := abs(turnSays)*5 >= 4*(down+upward) && down+upward >= 3
+	if !clear && abs(travelSays)*2 >= ahead+behind && ahead+behind >= 3 && abs(travelSays) > 0 {
 		flip = travelSays < 0
 	}
 	if flip {
