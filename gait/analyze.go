@@ -98,7 +98,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	if compare.Simultaneous {
 		asymmetry.Within(r.Asymmetry, r.Steps, compare)
 	}
-	r.Withheld = withheld(r, tracks)
+	r.Withheld = withheld(r, tracks, results)
 	r.Choices = choices(tracks, results, s)
 	r.Remarks = remarks.Sorted()
 	return r
@@ -151,7 +151,7 @@ func number(steps []step.Step) {
 }
 
 // withheld lists the measures that nobody will find a number for.
-func withheld(r *Result, tracks []*recording.Track) []Withheld {
+func withheld(r *Result, tracks []*recording.Track, results []*trackResult) []Withheld {
 	var out []Withheld
 	for _, side := range []*session.Side{r.Session.Left, r.Session.Right} {
 		if side == nil {
@@ -159,16 +159,16 @@ func withheld(r *Result, tracks []*recording.Track) []Withheld {
 		}
 		for _, m := range step.Catalogue() {
 			if side.Get(m.Key).N == 0 {
-				out = append(out, Withheld{fmt.Sprintf("%s, %s foot", m.Label, side.Side), whyNone(side, m, tracks)})
+				out = append(out, Withheld{fmt.Sprintf("%s, %s foot", m.Label, side.Side), whyNone(side, m, tracks, results)})
 			}
 		}
 	}
 	return out
 }
 
-func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track) string {
-	for _, t := range tracks {
-		if why := limitsOf(t).Withholds(m); t.Side == side.Side && why != "" {
+func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track, results []*trackResult) string {
+	for i, t := range tracks {
+		if why := results[i].limits.Withholds(m); t.Side == side.Side && why != "" {
 			return why
 		}
 	}

@@ -36,6 +36,7 @@ type trackResult struct {
 	remarks   remark.List
 	study     event.LandingStudy
 	landings  event.Landings
+	limits    step.Limits
 }
 
 // tracker reads one track: it buffers until the alignment can be decided, then
@@ -84,6 +85,7 @@ func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council
 	r.detector.Flush()
 	step.Finish(r.out.steps, r.cut)
 	r.limits.WithholdContact(r.out.steps)
+	r.out.limits = r.limits
 	return r.out, nil
 }
 
@@ -127,6 +129,9 @@ func moving(b *recording.Block) int {
 	return n
 }
 
+// endsUnknown is why nothing is said of a foot that may be read back to front.
+const endsUnknown = "lowering withheld: heel and toe could not be told apart in this recording"
+
 // decide freezes the alignment and the usual swing and lets the buffered
 // blocks through.
 func (r *tracker) decide() error {
@@ -144,6 +149,9 @@ func (r *tracker) decide() error {
 	r.out.usual = event.MeasureSwings(r.track.Rate, pitch)
 	if r.out.usual.N == 0 {
 		return r.noSteps()
+	}
+	if r.part == orient.FootPart && !a.EndsKnown() {
+		r.limits.Lowering, r.limits.Why = false, endsUnknown
 	}
 	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)

@@ -119,6 +119,12 @@ func Align(part Part, rate float64, acc, gyr [3][]float64) (Alignment, error) {
 	return a, nil
 }
 
+// EndsKnown tells whether the travel or the push-off says clearly which end of
+// the segment is forward.
+func (a Alignment) EndsKnown() bool {
+	return a.ForwardVotes >= alignVotes || a.PushOffVotes >= alignVotes
+}
+
 // Doubts returns plain sentences about what could not be decided well.
 func (a Alignment) Doubts() []string {
 	var out []string
@@ -128,7 +134,7 @@ func (a Alignment) Doubts() []string {
 	if a.AxisShare < 0.75 {
 		out = append(out, fmt.Sprintf("only %.0f %% of the turning is about one axis: the left-right axis is uncertain", a.AxisShare*100))
 	}
-	if !(a.ForwardVotes >= alignVotes) && !(a.PushOffVotes >= alignVotes) {
+	if !a.EndsKnown() {
 		out = append(out, "heel and toe could not be told apart with certainty")
 	} else if a.ForwardVotes < 1-alignVotes || a.PushOffVotes < 1-alignVotes {
 		out = append(out, "travel and push-off disagree on which way is forward")

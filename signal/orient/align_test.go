@@ -259,3 +259,13 @@ func TestBoxMeanKeepsTheEnds(t *testing.T) {
 	require.Equal(t, []float64{1, 2}, boxMean([]float64{1, 2}, 1))
 	require.Empty(t, boxMean(nil, 5))
 }
+
+func TestOneClearVoteTellsTheEnds(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		travel, pushOff float64
+		want            bool
+	}{{1, 1, true}, {nan, 0.7, true}, {0.7, nan, true}, {0, 1, true}, {0.6, 0.6, false}, {nan, 0.5, false}, {nan, nan, false}} {
+		require.Equal(t, c.want, Alignment{ForwardVotes: c.travel, PushOffVotes: c.pushOff}.EndsKnown(), "%v", c)
+	}
+}
