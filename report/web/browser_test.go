@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"testing"
 	"time"
 
@@ -51,7 +52,7 @@ func wholeWay(t *testing.T, name string, width, height int64, mobile bool) {
 	session := v.firstSession()
 	v.steps()
 	v.signal()
-	v.paper(session)
+	v.paper(session, "07-print", 0)
 	v.secondSession()
 	v.diary()
 	v.rest()
@@ -131,8 +132,8 @@ func (v *visitor) signal() {
 	v.until(`document.getElementById("from").value !== "" && document.getElementById("span").open`)
 }
 
-// paper prints the session on A4 and Letter.
-func (v *visitor) paper(path string) {
+// paper prints a page on A4 and Letter; sheets is how many it may take, 0 for any.
+func (v *visitor) paper(path, what string, sheets int) {
 	v.open(path)
 	for name, size := range map[string][2]float64{"A4": {8.27, 11.69}, "letter": {8.5, 11}} {
 		var pdf []byte
@@ -142,7 +143,10 @@ func (v *visitor) paper(path string) {
 		}))
 		require.Greater(v.t, len(pdf), 20000)
 		require.Equal(v.t, "%PDF", string(pdf[:4]))
-		require.NoError(v.t, os.WriteFile(filepath.Join(v.shots, v.name+"-07-print-"+name+".pdf"), pdf, 0o644))
+		if n := len(regexp.MustCompile(`/Type\s*/Page\b`).FindAll(pdf, -1)); sheets > 0 {
+			require.Equal(v.t, sheets, n, "sheets of %s on %s", what, name)
+		}
+		require.NoError(v.t, os.WriteFile(filepath.Join(v.shots, v.name+"-"+what+"-"+name+".pdf"), pdf, 0o644))
 	}
 }
 
@@ -240,5 +244,14 @@ func TestTheInventedCaseInABrowser(t *testing.T) {
 	v.look("25-invented-compare")
 	v.open(path + "/diary")
 	v.look("26-invented-diary")
+	v.open(path + "/letter")
+	v.look("27-invented-letter")
+	v.paper(path+"/letter", "28-letter", 1)
+	v.open(path + "/letter")
+	v.run(chromedp.SetValue("#by", "physio"), chromedp.Click(`button[value=close]`))
+	v.until(`document.querySelector(".done") !== null`)
+	v.look("29-closed-letter")
+	v.run(chromedp.Click(`form[action$="/reopen"] button`))
+	v.until(`document.querySelector(".review h1") !== null`)
 	v.quiet()
 }

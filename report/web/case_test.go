@@ -206,7 +206,7 @@ func TestEveryAddressAnswers(t *testing.T) {
 	require.NoError(t, err)
 	upload := a.taken(feet(30, 0.3, 20)...)
 	for _, p := range []string{"/", "/help", "/settings", "/login", "/cases", upload, upload + "/state",
-		"/cases/" + id, "/cases/" + id + "/form", "/cases/" + id + "/diary", "/cases/" + id + "/compare", "/cases/" + id + "/export",
+		"/cases/" + id, "/cases/" + id + "/form", "/cases/" + id + "/diary", "/cases/" + id + "/compare", "/cases/" + id + "/letter", "/cases/" + id + "/export",
 		path, path + "/session.json", path + "/steps.csv", path + "/report.html", path + "/steps.json", path + "/steps", path + "/signal.json",
 		"/static/app.css", "/static/report.css", "/static/mark.svg", "/static/steps.js"} {
 		require.Equal(t, 200, a.get(p).status, p)

@@ -77,8 +77,12 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
 		v.Key = step.Primary
 	}
-	for _, x := range all {
-		v.Sessions = append(v.Sessions, option{x.ID, dayWords(x.Form.Date) + shoeWords(x)})
+	for i, x := range all {
+		label := dayWords(x.Form.Date)
+		if i > 0 && all[i-1].Form.Date == x.Form.Date {
+			label += ", later"
+		}
+		v.Sessions = append(v.Sessions, option{x.ID, label + shoeWords(x)})
 	}
 	if n := len(all); n >= 2 && v.First == "" && v.Second == "" {
 		v.First, v.Second = all[0].ID, all[n-1].ID

@@ -33,7 +33,7 @@ func hostileRequest(r *rand.Rand, base string, known []string) *http.Request {
 		path = "/" + path
 	}
 	if r.IntN(3) == 0 {
-		path += "?" + pick([]string{"from", "to", "page", "step", "width", "metric", "entry", "by", "first", "done", "case"}) + "=" + url.QueryEscape(pick(bait))
+		path += "?" + pick([]string{"from", "to", "page", "step", "width", "metric", "entry", "by", "first", "done", "case", "blocks"}) + "=" + url.QueryEscape(pick(bait))
 	}
 	body, kind := hostileBody(r, pick)
 	method := pick([]string{"GET", "GET", "POST", "POST", "POST", "PUT", "DELETE", "OPTIONS", "HEAD", "TRACE"})
@@ -60,7 +60,7 @@ func hostileRequest(r *rand.Rand, base string, known []string) *http.Request {
 // hostileBody draws a form, a multipart body (whole or broken), or noise.
 func hostileBody(r *rand.Rand, pick func([]string) string) (io.Reader, string) {
 	fields := []string{"name", "injured", "date", "case", "run", "during", "morning", "rate", "columns", "swap", "side-0", "role-1", "unit-1", "step", "from", "to", "side",
-		"n", "sure", "entry", "sets", "drill", "metres", "by", "on", "pace", "shoe", "slope_percent", "age", "limit", "weekly_rise", "none_of_these", "severe_pain", "passphrase", "page", "note"}
+		"n", "sure", "entry", "sets", "drill", "metres", "by", "on", "pace", "shoe", "slope_percent", "age", "limit", "weekly_rise", "none_of_these", "severe_pain", "passphrase", "page", "note", "to", "do", "blocks", "counts", "one_sensor", "single", "role-1-2", "unit-1-2", "as"}
 	switch r.IntN(4) {
 	case 0:
 		noise := make([]byte, r.IntN(4000))
@@ -110,7 +110,7 @@ func TestHostileRequests(t *testing.T) {
 	upload := a.taken(feet(30, 0.3, 21)...)
 	c := "/cases/" + id
 	known := []string{"/", "/cases", "/help", "/settings", "/login", "/logout", "/upload", upload, upload + "/state", upload + "/read", upload + "/compute",
-		"/cases/import", c, c + "/form", c + "/diary", c + "/diary/remove", c + "/exercise", c + "/release", c + "/compare", c + "/export",
+		"/cases/import", c, c + "/form", c + "/diary", c + "/diary/remove", c + "/exercise", c + "/release", c + "/compare", c + "/letter", c + "/reopen", c + "/export",
 		session, session + "/session.json", session + "/steps.json", session + "/steps", session + "/signal.json", session + "/leave", session + "/undo",
 		session + "/form", "/static/app.css", "/static/none"}
 	handler := a.server.Handler()
