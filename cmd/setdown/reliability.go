@@ -11,12 +11,14 @@ import (
 
 	"setdown/gait/estimate"
 	"setdown/report"
+	"setdown/report/casebook"
 	"setdown/report/trial"
 )
 
 type reliabilityOptions struct {
-	out   string
-	force bool
+	out      string
+	casebook string
+	force    bool
 }
 
 func newReliabilityCommand(c *console) *cobra.Command {
@@ -32,29 +34,46 @@ of agreement of each two sessions with intervals. It writes
   agreement.csv  limits.csv  reliability.html  plots/
 
 Sessions of different conditions are never pooled. People who lack a session
-are left out of the correlations and counted.` + exitStatusHelp,
+are left out of the correlations and counted.
+
+With --casebook FILE the people are the cases of a casebook, and the sessions the
+first two in a row of each case under like conditions: what comes later may be
+change and not error.` + exitStatusHelp,
 		Example: `  setdown batch trial --out results
-  setdown reliability results --out reliability`,
+  setdown reliability results --out reliability
+  setdown reliability --casebook practice.casebook --out reliability`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return &usageError{"one folder with the results of a batch is needed", "type: setdown reliability RESULTS --out DIR"}
+			if (len(args) == 1) == (o.casebook != "") || len(args) > 1 {
+				return &usageError{"one folder with the results of a batch is needed, or a casebook", "type: setdown reliability RESULTS --out DIR"}
 			}
-			return runReliability(cmd.Context(), c, &o, args[0])
+			return runReliability(cmd.Context(), c, &o, args)
 		},
 	}
 	cmd.Flags().StringVarP(&o.out, "out", "o", "", "folder to write; it must not exist or be empty")
+	cmd.Flags().StringVar(&o.casebook, "casebook", "", "take the repeated sessions of the cases of this casebook")
 	cmd.Flags().BoolVar(&o.force, "force", false, "write into a folder that is not empty")
 	return cmd
 }
 
-func runReliability(ctx context.Context, c *console, o *reliabilityOptions, results string) error {
+func runReliability(ctx context.Context, c *console, o *reliabilityOptions, results []string) error {
 	if o.out == "" {
 		return &usageError{"no folder to write to", "add --out DIR"}
 	}
 	if err := report.Check(o.out, o.force); err != nil {
 		return err
 	}
-	all, err := trial.Reliability(ctx, trial.Folder(results), estimate.Config{})
+	var from trial.Measurements
+	if o.casebook != "" {
+		book, err := casebook.Open(ctx, o.casebook)
+		if err != nil {
+			return err
+		}
+		defer book.Close()
+		from = casebook.Repeated{Book: book}
+	} else {
+		from = trial.Folder(results[0])
+	}
+	all, err := trial.Reliability(ctx, from, estimate.Config{})
 	if errors.Is(err, fs.ErrNotExist) {
 		return hinted(err, "give the folder that setdown batch wrote to: setdown batch TRIAL --out RESULTS")
 	}
