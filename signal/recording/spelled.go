@@ -46,11 +46,16 @@ var (
 	yearLast = regexp.MustCompile(`^(?:\pL+\.?,? +)?(\pL+)\.? +(\d{1,2}),? +(\d{1,2}:\d{2}:\d{2}\S*)(?: +(\S+))? +(\d{4})$`)
 )
 
+// mostCommas is how many commas a point in time has at the most: three about its
+// date, one before parts of a second. A line of numbers, taken for one cell while
+// delimiters are tried, has more, and is not worth seven expressions.
+const mostCommas = 4
+
 // respell writes a point in time in another notation the way parseMoment reads
 // it at once; "" when it is none.
 func respell(text string) string {
 	text = strings.TrimSpace(text)
-	if len(text) < 8 || len(text) > 64 {
+	if len(text) < 8 || len(text) > 64 || strings.Count(text, ",") > mostCommas {
 		return ""
 	}
 	switch {
