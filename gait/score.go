@@ -22,7 +22,7 @@ type Agreement struct {
 	Relative bool
 	N        int
 	// Bias is the mean error, SD its standard deviation, RobustSD 1.4826 times
-	// the median distance from the median.
+	// the median distance from the median; both NaN for one error.
 	Bias, SD, RobustSD float64
 	// Outliers counts errors further than 4 RobustSD from the median.
 	Outliers int
@@ -129,6 +129,9 @@ func (m *matched) card(side recording.Side) Scorecard {
 
 func agree(q scoredQuantity, errs []float64) Agreement {
 	a := Agreement{What: q.key, Relative: q.relative, N: len(errs), Bias: estimate.Mean(errs), SD: estimate.SD(errs), RobustSD: estimate.MAD(errs)}
+	if len(errs) < 2 {
+		a.RobustSD = math.NaN()
+	}
 	middle := estimate.Median(errs)
 	for _, e := range errs {
 		if math.Abs(e-middle) > 4*a.RobustSD {

@@ -110,11 +110,19 @@ func scoreText(c *console, cards []gait.Scorecard) error {
 		fmt.Fprintln(w, "  measure\tunit\tn\tbias\tSD\trobust SD\toutliers")
 		for _, a := range card.Agreements {
 			u, digits := shownUnit(a)
-			fmt.Fprintf(w, "  %s\t%s\t%d\t%.*f\t%.*f\t%.*f\t%d\n", a.What, u.Symbol, a.N,
-				digits, u.FromBase(a.Bias), digits, u.FromBase(a.SD), digits, u.FromBase(a.RobustSD), a.Outliers)
+			fmt.Fprintf(w, "  %s\t%s\t%d\t%.*f\t%s\t%s\t%d\n", a.What, u.Symbol, a.N,
+				digits, u.FromBase(a.Bias), spread(a, u.FromBase(a.SD), digits), spread(a, u.FromBase(a.RobustSD), digits), a.Outliers)
 		}
 	}
 	return w.Flush()
+}
+
+// spread shows a standard deviation, which one step alone has not.
+func spread(a gait.Agreement, v float64, digits int) string {
+	if a.N < 2 {
+		return "needs 2"
+	}
+	return fmt.Sprintf("%.*f", digits, v)
 }
 
 func sideName(card gait.Scorecard) string {
