@@ -187,7 +187,7 @@ func TestSlurmArray(t *testing.T) {
 		t.Skip("set SETDOWN_SLURM=required where slurm-wlm and munge are installed and root may start them")
 	}
 	program := builtProgram(t)
-	dir := simulatedTrial(t, 10, 5, 30)
+	dir := simulatedTrial(t, 10, 5, 90)
 	// The sockets of munge must have short paths, which t.TempDir has not.
 	work, err := os.MkdirTemp("", "slurm")
 	require.NoError(t, err)

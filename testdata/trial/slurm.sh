@@ -124,21 +124,23 @@ start_slurm
 cat >"$work/job.sh" <<'JOB'
 #!/bin/bash
 if [ -e "$HOLD" ] && [ "$SLURM_ARRAY_TASK_ID" -eq 2 ]; then
-  "$SETDOWN" batch "$TRIAL" --out "$OUT" --workers 1 --events &
-  sleep 0.2
+  nice -n 19 "$SETDOWN" batch "$TRIAL" --out "$OUT" --workers 1 --events &
+  until [ -e "$OUT/parts/$BEGUN" ]; do kill -0 $! || exit 1; done
   kill -STOP $!
   wait $!
 else
   "$SETDOWN" batch "$TRIAL" --out "$OUT" --workers 1
 fi
 JOB
+# It is stopped the moment it has begun: a part takes tenths of a second only.
+export BEGUN=00002-of-0000$tasks.1.json
 export HOLD=$work/hold SETDOWN=$setdown TRIAL=$trial OUT=$work/array
 touch "$HOLD"
 
 job=$(submit --array=1-$tasks "$work/job.sh")
 echo "submitted array $job"
 within 60 "task ${job}_2 to run" bash -c "squeue --noheader --array --states=RUNNING --jobs=$job --format=%K | grep -qx 2"
-within 30 "task ${job}_2 to begin its part" test -e "$work/array/parts/00002-of-0000$tasks.1.json"
+within 30 "task ${job}_2 to begin its part" test -e "$work/array/parts/$BEGUN"
 scancel --signal=KILL --full "${job}_2"
 echo "killed task ${job}_2"
 within 120 "the array to end" ended "$job"
