@@ -125,7 +125,7 @@ cat >"$work/job.sh" <<'JOB'
 #!/bin/bash
 if [ -e "$HOLD" ] && [ "$SLURM_ARRAY_TASK_ID" -eq 2 ]; then
   nice -n 19 "$SETDOWN" batch "$TRIAL" --out "$OUT" --workers 1 --events &
-  until [ -e "$OUT/parts/$BEGUN" ]; do kill -0 $! || exit 1; done
+  until [ -s "$OUT/parts/$BEGUN" ]; do kill -0 $! || exit 1; done
   kill -STOP $!
   wait $!
 else
@@ -140,7 +140,7 @@ touch "$HOLD"
 job=$(submit --array=1-$tasks "$work/job.sh")
 echo "submitted array $job"
 within 60 "task ${job}_2 to run" bash -c "squeue --noheader --array --states=RUNNING --jobs=$job --format=%K | grep -qx 2"
-within 30 "task ${job}_2 to begin its part" test -e "$work/array/parts/$BEGUN"
+within 30 "task ${job}_2 to begin its part" test -s "$work/array/parts/$BEGUN"
 scancel --signal=KILL --full "${job}_2"
 echo "killed task ${job}_2"
 within 120 "the array to end" ended "$job"
