@@ -223,8 +223,9 @@ func (r *Result) improving(g Group, side recording.Side, c Course) {
 		return
 	}
 	r.Word = ControlImproving
+	fall := Value{Center: -c.Change.Center, Low: -c.Change.High, High: -c.Change.Low}
 	r.Because = fmt.Sprintf("the peak lowering rate (%s) fell by %s from the baseline, more than days and fitting explain, and the fall is there without the first day",
-		ofText(c.Of), show(-float64(c.Change.Center)))
+		ofText(c.Of), sure(fall, len(c.Points)))
 }
 
 func ofText(of string) string {
@@ -237,9 +238,14 @@ func ofText(of string) string {
 // worseText says against what it became worse.
 func worseText(c Course) string {
 	if float64(c.Change.Center) > 0 {
-		return fmt.Sprintf("the peak lowering rate (%s) rose by %s from the baseline, more than days and fitting explain", ofText(c.Of), show(float64(c.Change.Center)))
+		return fmt.Sprintf("the peak lowering rate (%s) rose by %s from the baseline, more than days and fitting explain", ofText(c.Of), sure(c.Change, len(c.Points)))
 	}
 	return fmt.Sprintf("the peak lowering rate (%s) rose again after its best weeks, more than days and fitting explain, though it is still below the baseline", ofText(c.Of))
+}
+
+// sure prints a change with its 95 % interval and the number of days behind it.
+func sure(v Value, days int) string {
+	return fmt.Sprintf("%s (95 %% interval %s to %s, %d days)", show(float64(v.Center)), show(float64(v.Low)), show(float64(v.High)), days)
 }
 
 // show prints an angular rate for people.
