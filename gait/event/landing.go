@@ -206,10 +206,10 @@ func heelContact(w *Window, c *Contact, l lobe) bool {
 			return false
 		}
 	}
-	if anyLost(w, l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate) {
+	from, to := l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate
+	if anyLost(w, from, to) {
 		return true // what was lost may have been the impact
 	}
-	from, to := l.rise-impactBefore*w.Rate, l.rise+impactAfter*w.Rate
 	if strongest(w, from, to) >= heelShare*strongest(w, to, float64(c.Flat)) {
 		return true
 	}

@@ -190,18 +190,22 @@ func TestALoweringAfterHeelContactIsToldFromATurnInTheAir(t *testing.T) {
 		before, after float64 // deg
 		heel, flat    float64 // jerk as the lowering begins, and later, m/s² a sample
 		lost          bool
+		bend          float64 // of the acceleration in late swing, m/s² a sample
 		want          bool
 	}{
-		{"toes up, impact, flat", 15, 0, 5, 5, false, true},
-		{"the heel's impact may be the weaker one", 15, 0, 1, 5, false, true},
-		{"nothing hits the ground as the turn begins", 15, 0, 0.3, 5, false, false},
-		{"the impact was lost", 15, 0, 0.3, 5, true, true},
-		{"the toes are hardly up", 2, 0, 5, 5, false, false},
-		{"the foot turns beyond flat: the forefoot came first", 10, -5, 5, 5, false, false},
-		{"a little beyond flat is no forefoot", 10, -3, 5, 5, false, true},
+		{"toes up, impact, flat", 15, 0, 5, 5, false, 0, true},
+		{"the heel's impact may be the weaker one", 15, 0, 1, 5, false, 0, true},
+		{"nothing hits the ground as the turn begins", 15, 0, 0.3, 5, false, 0, false},
+		{"a soft heel that stands out from swing before a hard slap", 15, 0, 0.3, 5, false, 0.05, true},
+		{"what late swing does as well is no heel", 15, 0, 0.3, 5, false, 0.2, false},
+		{"the impact was lost", 15, 0, 0.3, 5, true, 0, true},
+		{"the toes are hardly up", 2, 0, 5, 5, false, 0, false},
+		{"the foot turns beyond flat: the forefoot came first", 10, -5, 5, 5, false, 0, false},
+		{"a little beyond flat is no forefoot", 10, -3, 5, 5, false, 0, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w, contact := strike(c.before*degree, c.after*degree)
+			ramp(w, 0, 12, c.bend, 4)
 			ramp(w, 2, 40, c.heel, 3)
 			ramp(w, 2, 60, c.flat, 3)
 			if c.lost {
@@ -245,6 +249,38 @@ func TestAFootThatDoesNotLandHeelFirstLandsWithItsImpact(t *testing.T) {
 	w.UpEnd, w.Irregular = 70, true
 	ramp(w, 2, 12.5, 5, 3)
 	require.InDelta(t, 12.5, initialContact(w, c, DefaultLandings()), 1e-9)
+}
+
+// The heel that comes down after a forefoot may turn faster than the swing did:
+// the touch then stands before the fastest moment.
+func TestTheTouchOfAForefootMayStandBeforeTheFastestTurn(t *testing.T) {
+	w, c := strike(0, 0)
+	w.Swing, w.UpEnd = 28, 30
+	ramp(w, 2, 16.5, 5, 3)
+	require.InDelta(t, 16.5, initialContact(w, c, DefaultLandings()), 1e-9)
+}
+
+func TestALandingBehindLostSamplesIsNotTheirEnd(t *testing.T) {
+	lose := func(w *Window, from, to int) {
+		for i := from; i < to; i++ {
+			w.Void[i] = recording.VoidAcc | recording.VoidGyr
+		}
+	}
+	w, c := strike(0, 0)
+	ramp(w, 2, 12.5, 5, 3) // the touch, then a hole, then the rest of the impact
+	ramp(w, 2, 20, 7, 3)
+	lose(w, 16, 20)
+	w.UpEnd = 26
+	require.InDelta(t, 12.5, initialContact(w, c, DefaultLandings()), 1e-9, "the start shows before the hole")
+
+	w, c = strike(0, 0)
+	ramp(w, 2, 20, 7, 3)
+	lose(w, 16, 20)
+	w.UpEnd = 26
+	require.Equal(t, 26.0, initialContact(w, c, DefaultLandings()), "the touch is lost: the end of the turn stands for it")
+
+	w.UpEnd = 15
+	require.InDelta(t, 20, initialContact(w, c, DefaultLandings()), 1, "nothing better than what is left")
 }
 
 func TestAddTakesHeelFirstLandingsOnly(t *testing.T) {

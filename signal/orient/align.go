@@ -64,6 +64,9 @@ const (
 	alignStill     = 0.06  // most |rate| of standing still after removing a bias, rad/s
 	alignStillTime = 1.0   // standing still lasts at least this long
 	alignVotes     = 0.7   // share of votes for a decision without doubt
+	alignTurns     = 0.9   // share of the turns that decides whatever the travel says
+	alignTravels   = 0.75  // share of the travels that decides where the turns do not
+	alignVoters    = 3     // fewest votes of either kind that decide so
 	alignMaxStride = 2.0   // longest stance-to-stance time that is integrated
 	alignTravel    = 0.15  // least travel of a stride, m, that has a direction
 )
@@ -274,8 +277,7 @@ func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 	travelSays := ahead - behind
 	turnSays := down - upward
 	flip := turnSays < 0
-	clear := abs(turnSays)*5 >= 4*(down+upward) && down+upward >= 3
-	if !clear && abs(travelSays)*2 >= ahead+behind && ahead+behind >= 3 && abs(travelSays) > 0 {
+	if !agreed(down, upward, alignTurns) && agreed(ahead, behind, alignTravels) {
 		flip = travelSays < 0
 	}
 	if flip {
@@ -289,6 +291,11 @@ func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 		a.PushOffVotes = float64(down) / float64(down+upward)
 	}
 	a.ToSegment = Matrix{forward, left, up}
+}
+
+// agreed tells whether there are enough votes and one side has the share.
+func agreed(a, b int, share float64) bool {
+	return a+b >= alignVoters && float64(max(a, b)) >= share*float64(a+b)
 }
 
 // firstTurn looks for the first strong turn about axis after sample i: 1 when
@@ -369,5 +376,3 @@ func boxMeanInto(out, x []float64, w int, sum []float64) {
 		edge(i)
 	}
 }
-
-func abs(x int) int { return max(x, -x) }

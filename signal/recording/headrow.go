@@ -41,7 +41,7 @@ func uncomment(line []byte) []byte {
 func (s *sheet) setHeader(lines [][]byte, i int) {
 	row := texts(splitCells(nil, uncomment(lines[i]), s.delim))
 	if i > 0 && isUnitsRow(row) {
-		if above := texts(splitCells(nil, uncomment(lines[i-1]), s.delim)); len(above) == len(row) || rolesInText(above) > 2 {
+		if above := texts(splitCells(nil, uncomment(lines[i-1]), s.delim)); len(above) == len(row) || rolesIn(splitCells(nil, uncomment(lines[i-1]), s.delim)) > 2 {
 			s.units, row, i = row, above, i-1
 		}
 	}
@@ -134,16 +134,6 @@ func countSensors(names []string) int {
 	n := 0
 	for _, name := range names {
 		if _, ok := readHeading(name).role.channel(); ok {
-			n++
-		}
-	}
-	return n
-}
-
-func rolesInText(names []string) int {
-	n := 0
-	for _, name := range names {
-		if readHeading(name).role != roleNone {
 			n++
 		}
 	}
