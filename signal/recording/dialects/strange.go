@@ -36,7 +36,7 @@ func stamps() []Dialect {
 		Dialect{Name: "stamp in the first row of a packet only", TimeHead: at, Time: number(1000, 0), Blank: 10},
 		Dialect{Name: "arrival in ms", TimeHead: []string{"received_ms"}, Time: number(1000, 0)},
 		Dialect{Name: "elapsed in words", TimeHead: []string{"Timestamp (us since boot)"}, Time: number(1e6, 0)},
-		Dialect{Name: "clock and full date", Delim: "\t", TimeHead: []string{"address", "Time(s)", "ChipTime"}, Time: addressed, Unmapped: true},
+		Dialect{Name: "clock and full date", Delim: "\t", TimeHead: []string{"node", "Clock", "Date and time"}, Time: addressed, Unmapped: true},
 	)
 }
 

@@ -233,8 +233,8 @@ func unitsAndShapes() []Dialect {
 		{Name: "side by side", Shape: SideBySide},
 		{Name: "wide in short", Shape: Wide, Sides: [2]string{"IMU_LF", "IMU_RF"}},
 		{Name: "wide of shins", Shape: Wide, Sides: [2]string{"LShank", "RShank"}},
-		{Name: "counter and stamps", TimeHead: []string{"PacketCounter", "SampleTime"}, Time: counterAndStamp, Start: 3},
-		{Name: "two stamps", Shape: SeparateFiles, TimeHead: []string{"time", "seconds_elapsed"}, Time: epochAndElapsed, AccHead: head("", ""), GyrHead: head("", ""), FileName: func(s string) string { return s + ".csv" }},
+		{Name: "counter and stamps", TimeHead: []string{"packet_no", "sample_time"}, Time: counterAndStamp, Start: 3},
+		{Name: "two stamps", Shape: SeparateFiles, TimeHead: []string{"time", "elapsed_seconds"}, Time: epochAndElapsed, AccHead: head("", ""), GyrHead: head("", ""), FileName: func(s string) string { return s + ".csv" }},
 	}
 }
 
