@@ -44,6 +44,12 @@ const (
 	// and toeUnder the pitch below flat that shows that the forefoot came first.
 	heelUp   = 2.5 * math.Pi / 180
 	toeUnder = -3.5 * math.Pi / 180
+	// lateAfter is how long after the rise a heel's impact begins that the foot
+	// had turned toe-down before, lateTimes how much harder it is than all before,
+	// and lateUp the share of the pitch at the rise that is left until then.
+	lateAfter = 0.012
+	lateTimes = 3.0
+	lateUp    = 0.5
 	// steady is the largest spread (scaled MAD, s) between impact and rise at
 	// which the impact itself is taken as initial contact; up to fair, the rise
 	// is taken with the median distance to the impact.
@@ -231,7 +237,28 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 			return i
 		}
 	}
+	if i := lateImpact(w, c, l.rise); g != Running && !math.IsNaN(i) {
+		return i
+	}
 	return l.rise + how.Shift[g]*w.Rate
+}
+
+// lateImpact returns the onset of the heel's impact where the foot turned
+// toe-down before it touched, as some do in a turn: the impact begins well after
+// the rise, with the toes still up, and is far harder than all before it. NaN
+// otherwise.
+func lateImpact(w *Window, c *Contact, rise float64) float64 {
+	from, to := rise-impactBefore*w.Rate, rise+impactAfter*w.Rate
+	end := int(to)
+	for up := lateUp * PitchAt(c, rise); end < c.Flat && c.Pitch[end] > up; end++ {
+	}
+	if anyLost(w, from, float64(end)) || strongest(w, to, float64(end)) < lateTimes*strongest(w, from, to) {
+		return math.NaN()
+	}
+	if i := impact(w, to, float64(end), onsetShare); i > rise+lateAfter*w.Rate {
+		return i
+	}
+	return math.NaN()
 }
 
 // otherLanding is the onset of the strongest impact between the end of swing

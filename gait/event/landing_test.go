@@ -306,3 +306,40 @@ func TestAddTakesHeelFirstLandingsOnly(t *testing.T) {
 	require.InDelta(t, -0.1*math.Asin(0.6)/math.Pi, middle, 0.003)
 	require.Less(t, mad, 0.001)
 }
+
+// A heel that is turned toe-down before it touches hits after the rise with the
+// toes still up; a forefoot that slaps hits with the foot nearly flat.
+func TestAHeelMayTouchAfterItWasTurnedDown(t *testing.T) {
+	const rate, rise, soft = 200, 40.0, 2.0
+	for _, c := range []struct {
+		name            string
+		hit, hard, fall float64 // sample and slope of the hit, pitch lost a sample, rad
+		lost            bool
+		found           bool
+	}{
+		{"well after the rise and much harder", 45.3, 12, 0.008, false, true},
+		{"as hard as what came before", 45.3, 5, 0.008, false, false},
+		{"at the rise", 41.6, 12, 0.008, false, false},
+		{"the foot is nearly flat: the forefoot", 45.3, 12, 0.030, false, false},
+		{"what was before is lost", 45.3, 12, 0.008, true, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := resting(100, rate)
+			ramp(w, 0, 35, soft, 3)
+			ramp(w, 2, c.hit, c.hard, 3)
+			if c.lost {
+				w.Void[36] = recording.VoidAcc | recording.VoidGyr
+			}
+			contact := Contact{Flat: 80, To: 99, Pitch: make([]float64, 100)}
+			for i := range contact.Pitch {
+				contact.Pitch[i] = math.Max(0, math.Min(0.2, 0.2-c.fall*(float64(i)-rise)))
+			}
+			got := lateImpact(w, &contact, rise)
+			if !c.found {
+				require.True(t, math.IsNaN(got), "%g", got)
+				return
+			}
+			require.InDelta(t, c.hit, got, 0.05)
+		})
+	}
+}
