@@ -98,12 +98,13 @@ func Align(part Part, rate float64, acc, gyr [3][]float64) (Alignment, error) {
 			panic("orient: Align needs slices of one length")
 		}
 	}
+	s := newAligner(rate, acc, gyr)
 	smooth := alignSmooth
-	s := newAligner(rate, acc, gyr, smooth)
+	s.smooth(smooth)
 	stances := s.stances()
 	for len(stances) < alignFewest && smooth > alignSmoothest {
 		smooth /= 2
-		s = newAligner(rate, acc, gyr, smooth)
+		s.smooth(smooth)
 		stances = s.stances()
 	}
 	if len(stances) == 0 {
@@ -145,34 +146,41 @@ func (a Alignment) Doubts() []string {
 	return out
 }
 
-// aligner holds the smoothed signals of one Align call.
+// aligner holds the signals of one Align call. Smoothed values are not kept: they
+// are cheap to read from running sums.
 type aligner struct {
 	rate     float64
 	acc, gyr [3][]float64 // as given
-	as, gs   [3][]float64 // smoothed
+	as, gs   boxes        // running sums of both
+	half     int          // half width of the box that smooths, samples
 	turn     []float64    // |smoothed rate|
-	sum      []float64    // room for boxMeanInto
 }
 
-func newAligner(rate float64, acc, gyr [3][]float64, smooth float64) *aligner {
-	s := &aligner{rate: rate, acc: acc, gyr: gyr}
-	w := s.samples(smooth)
-	s.sum = make([]float64, len(acc[0])+1)
-	for k := range 3 {
-		s.as[k], s.gs[k] = make([]float64, len(acc[k])), make([]float64, len(gyr[k]))
-		boxMeanInto(s.as[k], acc[k], w, s.sum)
-		boxMeanInto(s.gs[k], gyr[k], w, s.sum)
-	}
-	s.turn = make([]float64, len(acc[0]))
+func newAligner(rate float64, acc, gyr [3][]float64) *aligner {
+	return &aligner{rate: rate, acc: acc, gyr: gyr, as: newBoxes(acc), gs: newBoxes(gyr), turn: make([]float64, len(acc[0]))}
+}
+
+// smooth sets the width of the box, s.
+func (s *aligner) smooth(seconds float64) {
+	s.half = s.samples(seconds) / 2
 	for i := range s.turn {
-		s.turn[i] = math.Sqrt(s.gs[0][i]*s.gs[0][i] + s.gs[1][i]*s.gs[1][i] + s.gs[2][i]*s.gs[2][i])
+		x, y, z := s.gs.mean(i, s.half)
+		s.turn[i] = math.Sqrt(x*x + y*y + z*z)
 	}
-	return s
 }
 
 func (s *aligner) samples(seconds float64) int { return max(1, int(math.Round(seconds*s.rate))) }
 
-func (s *aligner) at(x [3][]float64, i int) [3]float64 { return [3]float64{x[0][i], x[1][i], x[2][i]} }
+// smoothAcc and smoothRate are the smoothed signals at sample i.
+func (s *aligner) smoothAcc(i int) [3]float64 {
+	x, y, z := s.as.mean(i, s.half)
+	return [3]float64{x, y, z}
+}
+
+func (s *aligner) smoothRate(i int) [3]float64 {
+	x, y, z := s.gs.mean(i, s.half)
+	return [3]float64{x, y, z}
+}
 
 // up returns the direction of gravity's reaction at the stances and the median
 // angle of the single stances to it: the mean of the half that lies nearest to
@@ -180,7 +188,7 @@ func (s *aligner) at(x [3][]float64, i int) [3]float64 { return [3]float64{x[0][
 func (s *aligner) up(stances []int) (up [3]float64, spread float64) {
 	dirs := make([][3]float64, len(stances))
 	for j, i := range stances {
-		dirs[j] = unitVec(s.at(s.as, i))
+		dirs[j] = unitVec(s.smoothAcc(i))
 	}
 	up = unitVec(geometricMedian(dirs))
 	slices.SortStableFunc(dirs, func(a, b [3]float64) int { return cmp.Compare(dot3(b, up), dot3(a, up)) })
@@ -209,13 +217,12 @@ func geometricMedian(x [][3]float64) [3]float64 {
 		m = add3(m, scale3(v, 1/float64(len(x))))
 	}
 	for range medianSteps {
-		var sum [3]float64
-		weight := 0.0
+		var sx, sy, sz, weight float64
 		for _, v := range x {
-			w := 1 / math.Max(1e-6, norm3(sub3(v, m)))
-			sum, weight = add3(sum, scale3(v, w)), weight+w
+			w := 1 / max(1e-6, norm3(sub3(v, m)))
+			sx, sy, sz, weight = sx+v[0]*w, sy+v[1]*w, sz+v[2]*w, weight+w
 		}
-		m = scale3(sum, 1/weight)
+		m = scale3([3]float64{sx, sy, sz}, 1/weight)
 	}
 	return m
 }
@@ -224,25 +231,23 @@ func geometricMedian(x [][3]float64) [3]float64 {
 // up on a foot, free on a shin. share is its part of the turning. It uses the
 // room of the smoothed acceleration.
 func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64) {
-	w := s.samples(alignAxisBox)
-	g := s.as // nothing asks for the smoothed acceleration any more
-	for k := range 3 {
-		boxMeanInto(g[k], s.gyr[k], w, s.sum)
-		boxMeanInto(g[k], g[k], w, s.sum)
+	half := s.samples(alignAxisBox) / 2
+	slow := s.as // nothing asks for the smoothed acceleration any more
+	slow.sumMeans(s.gs, half)
+	if part == ShinPart {
+		up = [3]float64{}
 	}
-	var c [3][3]float64
-	for i := range g[0] {
-		v := [3]float64{g[0][i], g[1][i], g[2][i]}
-		if part == FootPart {
-			v = sub3(v, scale3(up, dot3(v, up)))
-		}
-		for a := range 3 {
-			for b := range 3 {
-				c[a][b] += v[a] * v[b]
-			}
-		}
+	// Numbers instead of arrays, which are kept in memory.
+	var xx, xy, xz, yy, yz, zz float64
+	ux, uy, uz := up[0], up[1], up[2]
+	for i := range s.turn {
+		x, y, z := slow.mean(i, half)
+		d := x*ux + y*uy + z*uz
+		x, y, z = x-ux*d, y-uy*d, z-uz*d
+		xx, xy, xz = xx+x*x, xy+x*y, xz+x*z
+		yy, yz, zz = yy+y*y, yz+y*z, zz+z*z
 	}
-	values, vectors := Principal(c)
+	values, vectors := Principal(Matrix{{xx, xy, xz}, {xy, yy, yz}, {xz, yz, zz}})
 	axis = vectors[0]
 	if part == FootPart {
 		axis = unitVec(sub3(axis, scale3(up, dot3(axis, up))))
@@ -303,7 +308,7 @@ func agreed(a, b int, share float64) bool {
 // there is none within alignNear.
 func (s *aligner) firstTurn(i int, axis [3]float64) int {
 	for j := i; j < len(s.turn) && j < i+s.samples(alignNear); j++ {
-		switch v := dot3(s.at(s.gs, j), axis); {
+		switch v := dot3(s.smoothRate(j), axis); {
 		case v > alignStrong:
 			return 1
 		case v < -alignStrong:
@@ -320,7 +325,7 @@ func (s *aligner) still() (bias [3]float64, seconds float64) {
 	best, from := 0, 0
 	start := 0
 	for i := 1; i <= len(s.turn); i++ {
-		if i < len(s.turn) && s.turn[i] < alignStill && math.Abs(norm3(s.at(s.as, i))/unit.StandardGravity-1) < 0.05 {
+		if i < len(s.turn) && s.turn[i] < alignStill && math.Abs(norm3(s.smoothAcc(i))/unit.StandardGravity-1) < 0.05 {
 			continue
 		}
 		if i-start > best {
@@ -339,40 +344,4 @@ func (s *aligner) still() (bias [3]float64, seconds float64) {
 		bias[k] = sum / float64(best)
 	}
 	return bias, float64(best) / s.rate
-}
-
-// boxMean returns the centred running mean of x over w samples (w odd or made
-// odd); the ends use what there is.
-func boxMean(x []float64, w int) []float64 {
-	out := make([]float64, len(x))
-	boxMeanInto(out, x, w, make([]float64, len(x)+1))
-	return out
-}
-
-// boxMeanInto is boxMean into out, which may be x; sum is room for one value
-// more than x has.
-func boxMeanInto(out, x []float64, w int, sum []float64) {
-	n, h := len(x), w/2
-	total := 0.0
-	sum[0] = 0
-	for i, v := range x {
-		total += v
-		sum[i+1] = total
-	}
-	edge := func(i int) {
-		lo, hi := max(0, i-h), min(n, i+h+1)
-		out[i] = (sum[hi] - sum[lo]) / float64(hi-lo)
-	}
-	first, last := min(h, n), max(h, n-h)
-	for i := range first {
-		edge(i)
-	}
-	// Away from the ends the box is whole.
-	width := float64(2*h + 1)
-	for i := first; i < last && i < n; i++ {
-		out[i] = (sum[i+h+1] - sum[i-h]) / width
-	}
-	for i := min(last, n); i < n; i++ {
-		edge(i)
-	}
 }

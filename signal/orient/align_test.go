@@ -254,10 +254,33 @@ func TestGeometricMedianHoldsAgainstOutliers(t *testing.T) {
 	require.InDelta(t, 1, norm3(geometricMedian([][3]float64{{0, 1, 0}})), 1e-9)
 }
 
-func TestBoxMeanKeepsTheEnds(t *testing.T) {
-	require.InDeltaSlice(t, []float64{1.5, 2, 3, 4, 4.5}, boxMean([]float64{1, 2, 3, 4, 5}, 3), 1e-12)
-	require.Equal(t, []float64{1, 2}, boxMean([]float64{1, 2}, 1))
-	require.Empty(t, boxMean(nil, 5))
+func TestBoxesKeepTheEnds(t *testing.T) {
+	b := newBoxes([3][]float64{{1, 2, 3, 4, 5}, {0, 0, 3, 0, 0}, {5, 4, 3, 2, 1}})
+	want := [][3]float64{{1.5, 0, 4.5}, {2, 1, 4}, {3, 1, 3}, {4, 1, 2}, {4.5, 0, 1.5}}
+	twice := newBoxes([3][]float64{make([]float64, 5), make([]float64, 5), make([]float64, 5)})
+	twice.sumMeans(b, 1)
+	for i := range want {
+		x, y, z := b.mean(i, 1)
+		require.InDeltaSlice(t, want[i][:], []float64{x, y, z}, 1e-12)
+		x, y, z = b.mean(i, 0)
+		require.InDeltaSlice(t, []float64{float64(i + 1), []float64{0, 0, 3, 0, 0}[i], float64(5 - i)}, []float64{x, y, z}, 1e-12)
+	}
+	x, y, z := twice.mean(0, 1)
+	require.InDeltaSlice(t, []float64{1.75, 0.5, 4.25}, []float64{x, y, z}, 1e-12)
+	x, _, _ = twice.mean(4, 5)
+	require.InDelta(t, 3, x, 1e-12, "a box wider than the signal has all of it")
+}
+
+func TestStrongTurnsAreLookedForOnBothSides(t *testing.T) {
+	strong := 2 * alignStrong
+	s := strongTurns{turn: []float64{0, 0, strong, 0, 0, 0, strong, 0, 0, 0, 0}, near: 2}
+	var got []int
+	for i := range s.turn {
+		if s.around(i) {
+			got = append(got, i)
+		}
+	}
+	require.Equal(t, []int{2, 4, 6}, got)
 }
 
 func TestOneClearVoteTellsTheEnds(t *testing.T) {

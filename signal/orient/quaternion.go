@@ -32,17 +32,27 @@ func Exp(v [3]float64) Quaternion { return exp(v[0], v[1], v[2]) }
 // exp is Exp of (a, b, c); numbers stay in registers where arrays do not.
 func exp(a, b, c float64) Quaternion {
 	x := (a*a + b*b + c*c) / 4
-	var w, f float64 // cos |v|/2 and sin(|v|/2)/|v|
+	var w, f float64
 	if x < smallHalf {
-		w = 1 - x*(1.0/2-x*(1.0/24-x*(1.0/720-x*(1.0/40320))))
-		f = 1.0/2 - x*(1.0/12-x*(1.0/240-x*(1.0/10080-x*(1.0/725760))))
+		w, f = series(x)
 	} else {
-		half := math.Sqrt(x)
-		var sin float64
-		sin, w = math.Sincos(half)
-		f = sin / (2 * half)
+		w, f = closed(x)
 	}
 	return Quaternion{w, a * f, b * f, c * f}
+}
+
+// series returns cos |v|/2 and sin(|v|/2)/|v| for a small x, the square of |v|/2.
+func series(x float64) (w, f float64) {
+	w = 1 - x*(1.0/2-x*(1.0/24-x*(1.0/720-x*(1.0/40320))))
+	f = 1.0/2 - x*(1.0/12-x*(1.0/240-x*(1.0/10080-x*(1.0/725760))))
+	return w, f
+}
+
+// closed is series for any x above 0.
+func closed(x float64) (w, f float64) {
+	half := math.Sqrt(x)
+	sin, cos := math.Sincos(half)
+	return cos, sin / (2 * half)
 }
 
 // Log returns the rotation vector of q, rad: its direction is the axis, its
@@ -85,14 +95,16 @@ func (q Quaternion) Unit() Quaternion {
 //
 //	v' = v + w t + u × t,  t = 2 u × v,  u = (x, y, z).
 func (q Quaternion) Rotate(v [3]float64) [3]float64 {
-	x := (q.Y*v[2] - q.Z*v[1]) * 2
-	y := (q.Z*v[0] - q.X*v[2]) * 2
-	z := (q.X*v[1] - q.Y*v[0]) * 2
-	return [3]float64{
-		v[0] + x*q.W + (q.Y*z - q.Z*y),
-		v[1] + y*q.W + (q.Z*x - q.X*z),
-		v[2] + z*q.W + (q.X*y - q.Y*x),
-	}
+	x, y, z := q.rotate(v[0], v[1], v[2])
+	return [3]float64{x, y, z}
+}
+
+// rotate is Rotate of (a, b, c).
+func (q Quaternion) rotate(a, b, c float64) (x, y, z float64) {
+	x = (q.Y*c - q.Z*b) * 2
+	y = (q.Z*a - q.X*c) * 2
+	z = (q.X*b - q.Y*a) * 2
+	return a + x*q.W + (q.Y*z - q.Z*y), b + y*q.W + (q.Z*x - q.X*z), c + z*q.W + (q.X*y - q.Y*x)
 }
 
 // Rise returns the sine of the angle by which the body's x axis points up: the
@@ -107,7 +119,25 @@ func (q Quaternion) Rise() float64 { return q.X*(q.Z*2) - (q.Y*2)*q.W }
 // It is exact for a rate that is constant in dt, of any size, and keeps the
 // length 1 up to rounding: over hours of steps call Unit now and then.
 func (q Quaternion) Step(omega [3]float64, dt float64) Quaternion {
-	return q.Mul(exp(omega[0]*dt, omega[1]*dt, omega[2]*dt))
+	return q.step(omega[0]*dt, omega[1]*dt, omega[2]*dt)
+}
+
+// step is q exp(a, b, c) without a call for small turns.
+func (q Quaternion) step(a, b, c float64) Quaternion {
+	x := (a*a + b*b + c*c) / 4
+	var w, f float64
+	if x < smallHalf {
+		w, f = series(x)
+	} else {
+		w, f = closed(x)
+	}
+	a, b, c = a*f, b*f, c*f
+	return Quaternion{
+		q.W*w - q.X*a - q.Y*b - q.Z*c,
+		q.W*a + q.X*w + q.Y*c - q.Z*b,
+		q.W*b - q.X*c + q.Y*w + q.Z*a,
+		q.W*c + q.X*b - q.Y*a + q.Z*w,
+	}
 }
 
 // Angle returns the angle in rad, 0 to π, of the rotation that leads from q

@@ -12,18 +12,17 @@ import (
 // stances returns the indices of the stillest moments between strong turns, in
 // order, at least alignApart s from each other.
 func (s *aligner) stances() []int {
-	near := s.samples(alignNear)
-	before, after := strongNear(s.turn, alignStrong, near)
+	strong := strongTurns{turn: s.turn, near: s.samples(alignNear)}
 	type candidate struct {
 		i    int
 		cost float64
 	}
 	var all []candidate
 	for i := 1; i+1 < len(s.turn); i++ {
-		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !before[i] || !after[i] {
+		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !strong.around(i) {
 			continue
 		}
-		off := math.Abs(norm3(s.at(s.as, i))/unit.StandardGravity - 1)
+		off := math.Abs(norm3(s.smoothAcc(i))/unit.StandardGravity - 1)
 		if s.turn[i] > alignQuiet || off > alignGravity {
 			continue
 		}
@@ -62,23 +61,27 @@ func nearTaken(cells map[int]bool, accepted []int, i, cell, apart int) bool {
 	return false
 }
 
-// strongNear tells for each sample whether turn exceeds strong within near
-// samples before it, and after it.
-func strongNear(turn []float64, strong float64, near int) (before, after []bool) {
-	before, after = make([]bool, len(turn)), make([]bool, len(turn))
-	last := -near - 1
-	for i, v := range turn {
-		if v > strong {
-			last = i
+// strongTurns finds the strong turns on either side of a sample.
+type strongTurns struct {
+	turn []float64
+	near int
+	// next is the first strong turn from the last asked sample on, or the end; last
+	// is the one before next, if there is one.
+	next, last int
+	any        bool
+}
+
+// around tells whether turn exceeds alignStrong both within near samples before
+// i and after it, i being in both. It must be asked in rising order.
+func (s *strongTurns) around(i int) bool {
+	for s.next < len(s.turn) && (s.next < i || !(s.turn[s.next] > alignStrong)) {
+		if s.turn[s.next] > alignStrong {
+			s.last, s.any = s.next, true
 		}
-		before[i] = i-last <= near
+		s.next++
 	}
-	next := len(turn) + near + 1
-	for i := len(turn) - 1; i >= 0; i-- {
-		if turn[i] > strong {
-			next = i
-		}
-		after[i] = next-i <= near
+	if s.next == len(s.turn) || s.next-i > s.near {
+		return false
 	}
-	return before, after
+	return s.next == i || s.any && i-s.last <= s.near
 }

@@ -19,18 +19,22 @@ func (s *aligner) travel(i, j int, up, bias [3]float64) [3]float64 {
 func Travel(rate float64, acc, gyr [3][]float64, up, bias [3]float64) [3]float64 {
 	dt := 1 / rate
 	q := Identity()
-	g := scale3(up, unit.StandardGravity)
-	var v, sum, ramp, prev [3]float64
+	gx, gy, gz := up[0]*unit.StandardGravity, up[1]*unit.StandardGravity, up[2]*unit.StandardGravity
 	n := len(acc[0])
+	xa, ya, za := acc[0][:n], acc[1][:n], acc[2][:n]
+	xg, yg, zg := gyr[0][:n], gyr[1][:n], gyr[2][:n]
+	// Numbers instead of arrays, which are kept in memory.
+	var vx, vy, vz, sx, sy, sz, px, py, pz float64
 	for k := range n {
-		a := sub3(q.Rotate([3]float64{acc[0][k], acc[1][k], acc[2][k]}), g)
+		x, y, z := q.rotate(xa[k], ya[k], za[k])
+		x, y, z = x-gx, y-gy, z-gz
 		if k > 0 {
-			v = add3(v, scale3(add3(a, prev), dt/2))
+			vx, vy, vz = vx+(x+px)*(dt/2), vy+(y+py)*(dt/2), vz+(z+pz)*(dt/2)
 		}
-		prev = a
-		sum = add3(sum, v)
-		q = q.Step(sub3([3]float64{gyr[0][k], gyr[1][k], gyr[2][k]}, bias), dt)
+		px, py, pz = x, y, z
+		sx, sy, sz = sx+vx, sy+vy, sz+vz
+		q = q.step((xg[k]-bias[0])*dt, (yg[k]-bias[1])*dt, (zg[k]-bias[2])*dt)
 	}
-	ramp = scale3(v, float64(n)/2)
-	return scale3(sub3(sum, ramp), dt)
+	half := float64(n) / 2
+	return [3]float64{(sx - vx*half) * dt, (sy - vy*half) * dt, (sz - vz*half) * dt}
 }
