@@ -84,8 +84,8 @@ func (d *Detector) piece(b *recording.Block, lo, hi int) {
 		acc[k], gyr[k] = d.acc[k][from:], d.gyr[k][from:]
 	}
 	for i := range gyr[0] {
-		if s, ok := d.finder.push(gyr[1][i]); ok {
-			d.landed(s)
+		if d.finder.push(gyr[1][i]) {
+			d.landed(d.finder.found)
 		}
 		turn, force := size([3]float64{gyr[0][i], gyr[1][i], gyr[2][i]}), size([3]float64{acc[0][i], acc[1][i], acc[2][i]})
 		if from, to, ended := d.rests.push(d.finder.i-1, turn, force); ended {
@@ -102,18 +102,24 @@ func (d *Detector) piece(b *recording.Block, lo, hi int) {
 // take appends the samples of a block from lo up to hi, in segment axes.
 func (d *Detector) take(b *recording.Block, lo, hi int) {
 	n, old := hi-lo, len(d.void)
-	var acc, gyr [3][]float64
+	var acc, gyr, force, rate [3][]float64
 	for k := range 3 {
-		d.acc[k] = append(d.acc[k], b.Acc[k][lo:hi]...)
-		d.gyr[k] = append(d.gyr[k], b.Gyr[k][lo:hi]...)
-		acc[k], gyr[k] = d.acc[k][old:old+n], d.gyr[k][old:old+n]
-		for i := range gyr[k] {
-			gyr[k][i] -= d.align.Bias[k]
-		}
+		d.acc[k] = slices.Grow(d.acc[k], n)[:old+n]
+		d.gyr[k] = slices.Grow(d.gyr[k], n)[:old+n]
+		acc[k], gyr[k] = d.acc[k][old:], d.gyr[k][old:]
+		force[k], rate[k] = b.Acc[k][lo:hi], b.Gyr[k][lo:hi]
 	}
 	d.void = append(d.void, b.Void[lo:hi]...)
-	d.align.ToSegment.ApplyAll(acc, acc)
-	d.align.ToSegment.ApplyAll(gyr, gyr)
+	d.align.ToSegment.ApplyAll(acc, force)
+	if d.align.Bias != [3]float64{} {
+		for k, bias := range d.align.Bias {
+			for i, v := range rate[k] {
+				gyr[k][i] = v - bias
+			}
+		}
+		rate = gyr
+	}
+	d.align.ToSegment.ApplyAll(gyr, rate)
 }
 
 func size(v [3]float64) float64 { return math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2]) }
@@ -233,15 +239,15 @@ type Swings struct {
 func MeasureSwings(rate float64, pitchRate []float64) Swings {
 	f := newSwingFinder(rate, usualSwing{})
 	var angles, fastest []float64
-	keep := func(s swing, ok bool) {
-		if ok {
-			angles, fastest = append(angles, s.angle), append(fastest, s.fastest)
+	keep := func(s swing) { angles, fastest = append(angles, s.angle), append(fastest, s.fastest) }
+	for _, v := range pitchRate {
+		if f.push(v) {
+			keep(f.found)
 		}
 	}
-	for _, v := range pitchRate {
-		keep(f.push(v))
+	if s, ok := f.flush(); ok {
+		keep(s)
 	}
-	keep(f.flush())
 	if len(angles) == 0 {
 		return Swings{}
 	}

@@ -59,6 +59,7 @@ type swingFinder struct {
 	peakAt  int
 	endAt   int // where the toe-up turn has died down, −1 while it has not
 	started bool
+	found   swing // the last one that push has confirmed
 }
 
 func newSwingFinder(rate float64, usual usualSwing) *swingFinder {
@@ -73,9 +74,10 @@ func newSwingFinder(rate float64, usual usualSwing) *swingFinder {
 // zero while it is unknown.
 type usualSwing struct{ angle, fastest float64 }
 
-// push takes the toe-down rate of the next sample, rad/s, and returns a swing
-// when one is confirmed.
-func (f *swingFinder) push(rate float64) (swing, bool) {
+// push takes the toe-down rate of the next sample, rad/s, and tells whether a
+// swing is confirmed, which is found then. (It is not returned: no sample but a
+// few has one to copy.)
+func (f *swingFinder) push(rate float64) bool {
 	if f.started {
 		f.angle += (rate + f.prev) / 2 * f.dt
 	} else {
@@ -86,7 +88,7 @@ func (f *swingFinder) push(rate float64) (swing, bool) {
 	f.i++
 	if f.rising {
 		f.rise(i)
-		return swing{}, false
+		return false
 	}
 	return f.fall(i, rate)
 }
@@ -121,15 +123,16 @@ func (f *swingFinder) follow(i int, rate float64) {
 }
 
 // fall follows a toe-up turn and ends it when the segment turns back.
-func (f *swingFinder) fall(i int, rate float64) (swing, bool) {
+func (f *swingFinder) fall(i int, rate float64) bool {
 	f.follow(i, rate)
 	if f.angle-f.low <= turnBack {
-		return swing{}, false
+		return false
 	}
-	s, ok := f.take()
+	var ok bool
+	f.found, ok = f.take()
 	f.rising, f.high, f.highAt = true, f.angle, i
 	f.low, f.lowAt, f.fastest, f.peakAt, f.endAt = f.angle, i, 0, i, -1
-	return s, ok
+	return ok
 }
 
 // take returns the turn from the last top to the last low, if it is a swing.

@@ -47,8 +47,8 @@ func stand(seconds float64) turn { return turn{0, seconds} }
 func feed(f *swingFinder, rates []float64) []swing {
 	var out []swing
 	for _, r := range rates {
-		if s, ok := f.push(r); ok {
-			out = append(out, s)
+		if f.push(r) {
+			out = append(out, f.found)
 		}
 	}
 	return out
