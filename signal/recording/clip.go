@@ -55,17 +55,12 @@ func noClip() clipPlan {
 func planClip(v [6][]float64) clipPlan {
 	p := noClip()
 	for c := range v {
-		top := 0.0
-		for _, x := range v[c] {
-			if a := math.Abs(x); a > top {
-				top = a
-			}
-		}
-		p.near[c] = max(clipFloor[c/3], clipNear*top)
-		if lim, ok := flatTop(v[c], 1, clipFloor[c/3]); ok {
+		low, high := extremes(v[c])
+		p.near[c] = max(clipFloor[c/3], clipNear*max(-low, high))
+		if lim, ok := flatTop(v[c], 1, high, clipFloor[c/3]); ok {
 			p.high[c] = lim
 		}
-		if lim, ok := flatTop(v[c], -1, clipFloor[c/3]); ok {
+		if lim, ok := flatTop(v[c], -1, -low, clipFloor[c/3]); ok {
 			p.low[c] = -lim
 		}
 	}
@@ -89,10 +84,7 @@ func (p *clipPlan) spread(v [6][]float64) {
 			continue
 		}
 		for c := 3 * s; c < 3*s+3; c++ {
-			low, high := 0.0, 0.0
-			for _, x := range v[c] {
-				low, high = min(low, x), max(high, x)
-			}
+			low, high := extremes(v[c])
 			if math.IsInf(p.high[c], 0) && high > full*(1-clipKin) {
 				p.high[c] = high * (1 - clipSoft/2)
 			}
@@ -103,20 +95,27 @@ func (p *clipPlan) spread(v [6][]float64) {
 	}
 }
 
-// flatTop finds the size beyond which the values of one sign are cut off, by
-// either of two signs. One top of three or more samples is far flatter than it is
-// steep at its edges: a smooth peak through three samples falls off by about four
-// times their spread at the next sample. Or the values of many peaks pile up in a
-// narrow band under the largest value, with several times fewer in the next band
-// of twice the width, while the samples before the tops differ: peaks that are
-// merely alike have like samples before them.
-func flatTop(v []float64, sign, floor float64) (limit float64, ok bool) {
-	top := 0.0
+// extremes returns the lowest and the highest value, or 0 where it is beyond it.
+func extremes(v []float64) (low, high float64) {
 	for _, x := range v {
-		if y := sign * x; y > top {
-			top = y
+		if x < low {
+			low = x
+		} else if x > high {
+			high = x
 		}
 	}
+	return low, high
+}
+
+// flatTop finds the size beyond which the values of one sign, of which top is the
+// size of the largest, are cut off, by either of two signs. One top of three or
+// more samples is far flatter than it is steep at its edges: a smooth peak through
+// three samples falls off by about four times their spread at the next sample. Or
+// the values of many peaks pile up in a narrow band under the largest value, with
+// several times fewer in the next band of twice the width, while the samples
+// before the tops differ: peaks that are merely alike have like samples before
+// them.
+func flatTop(v []float64, sign, top, floor float64) (limit float64, ok bool) {
 	if top < floor {
 		return 0, false
 	}

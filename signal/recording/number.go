@@ -84,20 +84,14 @@ func parseNumber(cell []byte, dec byte) (float64, bool) {
 	return v, true
 }
 
-// missingWords are the cells, in lower case, that say "no value".
-var missingWords = map[string]bool{
-	"": true, "nan": true, "na": true, "n/a": true, "null": true, "none": true, "-": true, "--": true, "nil": true,
-	"inf": true, "+inf": true, "-inf": true, "infinity": true, "-infinity": true, "#n/a": true, "#num!": true, "nan.": true,
-	"1.#qnan": true, "-1.#ind": true, "1.#inf": true, "-1.#inf": true, "-nan": true, "<null>": true, "missing": true,
-}
-
-// isMissing tells whether a trimmed cell says that there is no value.
+// isMissing tells whether a trimmed cell says that there is no value: a word, in
+// upper or lower case, that exports write for it.
 func isMissing(cell []byte) bool {
-	if len(cell) == 0 {
+	switch n := len(cell); {
+	case n == 0:
 		return true
-	}
-	if len(cell) > 9 {
-		return false
+	case n > 9 || cell[0]-'0' <= 9 && (n < 6 || cell[2] != '#'):
+		return false // no word is longer, and those with a digit first are "1.#..."
 	}
 	var low [9]byte
 	for i, c := range cell {
@@ -106,5 +100,10 @@ func isMissing(cell []byte) bool {
 		}
 		low[i] = c
 	}
-	return missingWords[string(low[:len(cell)])]
+	switch string(low[:len(cell)]) {
+	case "nan", "na", "n/a", "null", "none", "-", "--", "nil", "inf", "+inf", "-inf", "infinity", "-infinity", "#n/a", "#num!", "nan.",
+		"1.#qnan", "-1.#ind", "1.#inf", "-1.#inf", "-nan", "<null>", "missing":
+		return true
+	}
+	return false
 }

@@ -46,11 +46,16 @@ func (h *head) gravity(rate float64) (still, median float64) {
 	}
 	n := max(3, int(stillWindow*rate))
 	type window struct{ mean, spread float64 }
-	var ws []window
+	ws := make([]window, 0, len(a)/n)
 	for i := 0; i+n <= len(a); i += n {
 		lo, hi, sum := a[i], a[i], 0.0
 		for _, x := range a[i : i+n] {
-			lo, hi, sum = min(lo, x), max(hi, x), sum+x
+			if x < lo {
+				lo = x
+			} else if x > hi {
+				hi = x
+			}
+			sum += x
 		}
 		ws = append(ws, window{sum / float64(n), hi - lo})
 	}
@@ -62,8 +67,7 @@ func (h *head) gravity(rate float64) (still, median float64) {
 	for i := range ws {
 		means[i] = ws[i].mean
 	}
-	slices.Sort(means)
-	calm := means[int(calmShare*float64(len(means)-1))]
+	calm := nth(means, int(calmShare*float64(len(means)-1)))
 	slices.SortFunc(ws, func(p, q window) int {
 		if p.spread < q.spread {
 			return -1

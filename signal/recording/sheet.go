@@ -42,7 +42,8 @@ var delimiters = []byte{',', ';', '\t', '|', ' '}
 func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	best, score := (*sheet)(nil), 0
 	for _, d := range delimiters {
-		if !occurs(lines, d) {
+		cells := mostCells(lines, d)
+		if cells < 2 {
 			continue
 		}
 		if d == ' ' && best != nil && best.delim != ',' && best.columns > 2 {
@@ -51,6 +52,9 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 		for _, dec := range []byte{'.', ','} {
 			if m != nil && (m.Delim != 0 && m.Delim != d || m.Decimal != 0 && m.Decimal != dec) {
 				continue
+			}
+			if score >= 4*sampleRows*cells+tie(d) {
+				continue // full rows of as many cells are found
 			}
 			s, n := trySheet(lines, d, dec)
 			if n > score {
@@ -72,15 +76,18 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	return best, nil
 }
 
-// occurs tells whether any line has the delimiter; without it no table of two
-// columns comes out.
-func occurs(lines [][]byte, delim byte) bool {
+// mostCells bounds how many cells the delimiter makes of any line.
+func mostCells(lines [][]byte, delim byte) int {
+	most := 1
 	for _, l := range lines {
-		if delim == ' ' && !unspaced(l) || delim != ' ' && bytes.IndexByte(l, delim) >= 0 {
-			return true
+		if delim == ' ' && !unspaced(l) {
+			return MaxLine
+		}
+		if delim != ' ' {
+			most = max(most, 1+bytes.Count(l, []byte{delim}))
 		}
 	}
-	return false
+	return most
 }
 
 // noTable says why there is no table in lines.

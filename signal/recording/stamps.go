@@ -202,8 +202,9 @@ func appendDeviations(dst, t []float64) []float64 {
 		sxy += x * (y - t[0] - my)
 		sxx += x * x
 	}
+	slope := sxy / sxx
 	for i, y := range t {
-		dst = append(dst, math.Abs(y-t[0]-my-sxy/sxx*(float64(i)-mx)))
+		dst = append(dst, math.Abs(y-t[0]-my-slope*(float64(i)-mx)))
 	}
 	return dst
 }
