@@ -7,6 +7,7 @@ import "setdown/signal/recording"
 type pending struct {
 	acc, gyr [3][]float64
 	void     []recording.Void
+	owns     bool // acc and gyr are its own, not the blocks'
 	// parts are the blocks without their samples; ends are where each ends in the
 	// joined signals.
 	parts []recording.Block
@@ -16,19 +17,48 @@ type pending struct {
 // add copies a block; usual is how many samples are usually needed in all.
 func (p *pending) add(b *recording.Block, usual int) {
 	if p.void == nil {
-		for k := range 3 {
-			p.acc[k], p.gyr[k] = make([]float64, 0, usual), make([]float64, 0, usual)
-		}
 		p.void = make([]recording.Void, 0, usual)
 	}
-	for k := range 3 {
-		p.acc[k] = append(p.acc[k], b.Acc[k]...)
-		p.gyr[k] = append(p.gyr[k], b.Gyr[k]...)
+	if n := len(p.void); !p.owns && b.Stays && follows(b, p.acc[0]) {
+		for k := range 3 {
+			p.acc[k], p.gyr[k] = stretch(p.acc[k], b.Acc[k]), stretch(p.gyr[k], b.Gyr[k])
+		}
+	} else {
+		p.own(n, usual)
+		for k := range 3 {
+			p.acc[k], p.gyr[k] = append(p.acc[k], b.Acc[k]...), append(p.gyr[k], b.Gyr[k]...)
+		}
 	}
 	p.void = append(p.void, b.Void...)
 	part := *b
 	part.Acc, part.Gyr, part.Void = [3][]float64{}, [3][]float64{}, nil
 	p.parts, p.ends = append(p.parts, part), append(p.ends, len(p.void))
+}
+
+// follows tells whether a block's samples stand in memory behind those of x.
+func follows(b *recording.Block, x []float64) bool {
+	n := len(x)
+	return n == 0 || b.Len() > 0 && cap(x) > n && &x[:n+1][n] == &b.Acc[0][0]
+}
+
+// stretch returns x with more, which stands behind it in memory.
+func stretch(x, more []float64) []float64 {
+	if len(x) == 0 {
+		return more
+	}
+	return x[:len(x)+len(more)]
+}
+
+// own moves the n samples held so far into memory of its own.
+func (p *pending) own(n, usual int) {
+	if p.owns {
+		return
+	}
+	p.owns = true
+	for k := range 3 {
+		p.acc[k] = append(make([]float64, 0, max(n, usual)), p.acc[k]...)
+		p.gyr[k] = append(make([]float64, 0, max(n, usual)), p.gyr[k]...)
+	}
 }
 
 // block returns block i as it was added; it shares the joined signals.

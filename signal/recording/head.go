@@ -42,6 +42,9 @@ type head struct {
 	digest     uint64
 	foot       bool
 	room       []float64 // for size
+	// plain is where the rows end that stand in the file one a line and are all
+	// in t and v.
+	plain place
 }
 
 // readHead reads a feed until DecideSeconds of movement, into the room that
@@ -59,7 +62,7 @@ func readHead(f *feed, left *head) (*head, error) {
 		m.from = 3
 	}
 	first := math.NaN()
-	err := f.rowsOf(nil, func(r *row) error {
+	plain, err := f.rowsFrom(place{}, nil, func(r *row) error {
 		h.rows++
 		if r.missing != 0 {
 			return nil
@@ -82,7 +85,7 @@ func readHead(f *feed, left *head) (*head, error) {
 		}
 		return nil
 	})
-	h.moving = m.seconds
+	h.moving, h.plain = m.seconds, plain
 	return h, err
 }
 

@@ -24,6 +24,8 @@ type lineReader struct {
 	eol  byte
 	buf  []byte
 	a, b int // buf[a:b] is read and not yet given out
+	// base is the offset of buf in the text, start that of the line given out last.
+	base, start int64
 	// line is the 1-based number of the line given out last.
 	line int
 	eof  bool
@@ -40,6 +42,7 @@ func newLineReader(r io.Reader, name string, eol byte) *lineReader {
 // next returns the next line without its end, and io.EOF after the last.
 func (l *lineReader) next() ([]byte, error) {
 	seen := 0
+	l.start = l.offset()
 	for {
 		if i := bytes.IndexByte(l.buf[l.a+seen:l.b], l.eol); i >= 0 {
 			end := l.a + seen + i
@@ -58,6 +61,9 @@ func (l *lineReader) next() ([]byte, error) {
 	}
 }
 
+// offset is where the next line begins, in bytes of text.
+func (l *lineReader) offset() int64 { return l.base + int64(l.a) }
+
 // rest gives out what stands after the last line end.
 func (l *lineReader) rest() ([]byte, error) {
 	line := l.buf[l.a:l.b]
@@ -73,6 +79,7 @@ func (l *lineReader) rest() ([]byte, error) {
 // fill moves the unfinished line to the front and reads on behind it.
 func (l *lineReader) fill() error {
 	if l.a > 0 {
+		l.base += int64(l.a)
 		l.b = copy(l.buf, l.buf[l.a:l.b])
 		l.a = 0
 	}

@@ -122,7 +122,7 @@ func (o *opener) source(src Source, all []Source) error {
 			return err
 		}
 		o.tables = append(o.tables, l)
-		if err := o.table(l, src.Side); err != nil {
+		if err := o.table(l, src.Side, len(all)); err != nil {
 			return err
 		}
 	}
@@ -166,7 +166,7 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 }
 
 // table makes the drafts of one table.
-func (o *opener) table(l *layout, side Side) error {
+func (o *opener) table(l *layout, side Side, sources int) error {
 	n := len(o.drafts)
 	if err := o.sensors(l); err != nil {
 		return err
@@ -175,7 +175,7 @@ func (o *opener) table(l *layout, side Side) error {
 	for _, d := range l.drafts {
 		o.layouts[d] = l
 		d.settlePlace(l, side, len(l.drafts))
-		if err := o.decide(l, d); err != nil {
+		if err := o.decide(l, d, len(l.drafts)*sources <= keepTracks && len(d.feeds) == 1); err != nil {
 			return err
 		}
 	}
@@ -222,8 +222,9 @@ func (d *draft) settlePlace(l *layout, side Side, tracks int) {
 	}
 }
 
-// decide freezes time, rate, units and clipping of a draft's feeds.
-func (o *opener) decide(l *layout, d *draft) error {
+// decide freezes time, rate, units and clipping of a draft's feeds; keep tells
+// whether the rows read for that are kept.
+func (o *opener) decide(l *layout, d *draft, keep bool) error {
 	for i, f := range d.feeds {
 		if err := l.decideTime(f); err != nil {
 			return err
@@ -246,6 +247,9 @@ func (o *opener) decide(l *layout, d *draft) error {
 		}
 		f.clip = planClip(h.v)
 		h.settle()
+		if keep {
+			f.keep(h)
+		}
 		o.heads[f], o.last = h, h
 	}
 	return nil

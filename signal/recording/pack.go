@@ -54,6 +54,10 @@ type file struct {
 	mu    sync.Mutex
 	sum   string // SHA-256 of the source's bytes, once known
 	bytes int64
+	// part is the hash of the source's first partBytes bytes, left by a reading
+	// that ended early; nil when there is none.
+	part      hash.Hash
+	partBytes int64
 }
 
 type packing uint8
@@ -64,28 +68,48 @@ const (
 	zipped
 )
 
-// open opens the decoded text.
-func (f *file) open() (io.ReadCloser, error) { return f.decoded(false) }
-
-// decoded opens the decoded text; with sum, reading to the end makes the hash
+// openAt opens the decoded text at an offset; reading to the end makes the hash
 // known.
-func (f *file) decoded(sum bool) (io.ReadCloser, error) {
+func (f *file) openAt(offset int64) (io.ReadCloser, error) {
 	raw, err := f.src.Open()
 	if err != nil {
 		return nil, openError(f.src.Name, err)
 	}
 	h := &hashing{r: raw, f: f}
-	if sum && f.known() == "" {
-		h.sum = sha256.New()
+	h.resume()
+	if h.seek(offset) {
+		return h, nil
 	}
+	r, err := f.decode(h)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := io.CopyN(io.Discard, r, offset); err != nil {
+		r.Close()
+		return nil, readError(f.name, 0, err)
+	}
+	return r, nil
+}
+
+// open opens the decoded text, without a hash.
+func (f *file) open() (io.ReadCloser, error) {
+	raw, err := f.src.Open()
+	if err != nil {
+		return nil, openError(f.src.Name, err)
+	}
+	return f.decode(&hashing{r: raw, f: f})
+}
+
+// decode undoes packing and character encoding. It closes h where it fails.
+func (f *file) decode(h *hashing) (io.ReadCloser, error) {
 	r, err := f.unpack(h)
 	if err != nil {
-		raw.Close()
+		h.Close()
 		return nil, err
 	}
 	if f.skip > 0 {
 		if _, err := io.CopyN(io.Discard, r, int64(f.skip)); err != nil && err != io.EOF {
-			raw.Close()
+			h.Close()
 			return nil, readError(f.name, 0, err)
 		}
 	}
@@ -95,7 +119,7 @@ func (f *file) decoded(sum bool) (io.ReadCloser, error) {
 	return struct {
 		io.Reader
 		io.Closer
-	}{r, raw}, nil
+	}{r, h}, nil
 }
 
 // unpack undoes the compression, within the limit.
@@ -172,23 +196,65 @@ func (l *limited) Read(p []byte) (int, error) {
 
 // hashing passes bytes on and computes their hash on the way.
 type hashing struct {
-	r   io.Reader
-	f   *file
-	sum hash.Hash
-	n   int64
+	r io.ReadCloser
+	f *file
+	// sum is the hash of the first done bytes; nil when none is wanted.
+	sum  hash.Hash
+	done int64
+	n    int64 // bytes passed on
+}
+
+// resume goes on with the hash that an earlier reading left, or begins one.
+func (h *hashing) resume() {
+	h.f.mu.Lock()
+	defer h.f.mu.Unlock()
+	if h.f.sum != "" {
+		return
+	}
+	if h.sum, h.done, h.f.part = h.f.part, h.f.partBytes, nil; h.sum == nil {
+		h.sum, h.done = sha256.New(), 0
+	}
+}
+
+// seek goes to an offset of the text where the bytes are the text and those
+// before need not be hashed; false leaves it at the start.
+func (h *hashing) seek(offset int64) bool {
+	s, ok := h.r.(io.Seeker)
+	at := int64(h.f.skip) + offset
+	if !ok || offset == 0 || h.f.packed != plainBytes || h.f.text != nil || h.sum != nil && h.done < at {
+		return false
+	}
+	n, err := s.Seek(at, io.SeekStart)
+	h.n = n
+	return err == nil
 }
 
 func (h *hashing) Read(p []byte) (int, error) {
 	n, err := h.r.Read(p)
 	h.n += int64(n)
-	if h.sum != nil {
-		h.sum.Write(p[:n])
-		if err == io.EOF {
+	if h.sum == nil {
+		return n, err
+	}
+	if fresh := h.n - h.done; fresh > 0 {
+		h.sum.Write(p[int64(n)-fresh : n])
+		h.done = h.n
+	}
+	if err == io.EOF {
+		if h.done == h.n { // else the file has become shorter
 			h.f.learn(hex.EncodeToString(h.sum.Sum(nil)), h.n)
-			h.sum = nil
 		}
+		h.sum = nil
 	}
 	return n, err
+}
+
+// Close closes the source; the hash so far is left for the next reading.
+func (h *hashing) Close() error {
+	if h.sum != nil {
+		h.f.leave(h.sum, h.done)
+		h.sum = nil
+	}
+	return h.r.Close()
 }
 
 // known returns the hash, or "" when it is not known yet.
@@ -202,6 +268,14 @@ func (f *file) learn(sum string, n int64) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.sum, f.bytes = sum, n
+}
+
+func (f *file) leave(part hash.Hash, n int64) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.sum == "" && (f.part == nil || n > f.partBytes) {
+		f.part, f.partBytes = part, n
+	}
 }
 
 // input describes the source for session.json.
@@ -220,8 +294,10 @@ func (f *file) finish() error {
 	if err != nil {
 		return openError(f.src.Name, err)
 	}
-	defer raw.Close()
-	_, err = io.CopyBuffer(struct{ io.Writer }{io.Discard}, &hashing{r: raw, f: f, sum: sha256.New()}, make([]byte, blockBytes))
+	h := &hashing{r: raw, f: f}
+	h.resume()
+	defer h.Close()
+	_, err = io.CopyBuffer(struct{ io.Writer }{io.Discard}, h, make([]byte, blockBytes))
 	if err != nil {
 		return readError(f.src.Name, 0, err)
 	}

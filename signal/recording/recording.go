@@ -136,8 +136,8 @@ type Track struct {
 }
 
 // Block is a run of consecutive samples of one track on its uniform grid. The
-// slices are reused: they are valid until yield returns, and must be copied if
-// they are kept.
+// slices are reused unless Stays: they are valid until yield returns, and must be
+// copied if they are kept.
 type Block struct {
 	// Span counts the gap-free spans from 0; samples of different spans must
 	// never be filtered or integrated together.
@@ -154,6 +154,10 @@ type Block struct {
 	Void []Void
 	// Last is true for the last block of a span.
 	Last bool
+	// Stays tells that Acc and Gyr, but not Void, stay as they are after yield.
+	// The samples of the next such block then stand behind them in memory, within
+	// the capacity of the slices.
+	Stays bool
 }
 
 // Len returns the number of samples in the block.
@@ -178,7 +182,7 @@ func (s Summary) Duration() float64 { return s.End - s.Begin }
 // order. An error from yield ends the reading and is returned as it is. What
 // was found on the way (gaps, repeats, clipping, bad cells) is added to rs.
 // Read may be called again, also at the same time from another goroutine: each
-// call opens the source anew.
+// call opens the source anew, but that the first may find the rows read by Open.
 func (t *Track) Read(rs *remark.List, yield func(*Block) error) (Summary, error) {
 	return t.read(rs, yield)
 }

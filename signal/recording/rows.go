@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"sync/atomic"
 )
 
 // row is one sample of one feed as it stands in the file.
@@ -39,6 +40,8 @@ type feed struct {
 	sparse bool
 	stamps stampPlan
 	clip   clipPlan
+	// kept are the rows of the head, for the first reading.
+	kept atomic.Pointer[kept]
 	// check says, per channel, how its unit was checked.
 	check [6]string
 }
@@ -93,22 +96,48 @@ type decoder struct {
 	bad         int
 	badLine     int
 	badWhy      string
+	// plain is where the first line stands that quick could not read.
+	plain place
+	mixed bool // there was such a line
+}
+
+// place is where the rows of a feed can be read on from.
+type place struct {
+	// offset is in bytes of text; lines and rows count what stands before.
+	offset int64
+	lines  int
+	rows   int
+	// end tells that nothing comes after it.
+	end bool
 }
 
 // rowsOf reads the feed's rows and hands each to use. An error of use ends the
 // reading and is returned, but errStop is returned as nil.
 func (f *feed) rowsOf(t *tally, use func(*row) error) error {
-	// A pass that keeps a tally goes to the end.
-	r, err := f.f.decoded(t != nil)
+	_, err := f.rowsFrom(place{}, t, use)
+	return err
+}
+
+// rowsFrom is as rowsOf from a place on. The place returned is where the first
+// line stands that is no plain row, or else where the reading ended.
+func (f *feed) rowsFrom(from place, t *tally, use func(*row) error) (plain place, err error) {
+	r, err := f.f.openAt(from.offset)
 	if err != nil {
-		return err
+		return plain, err
 	}
 	defer r.Close()
-	d := newDecoder(f, newLineReader(r, f.f.name, f.f.eol), t)
-	if err := d.run(use); err != nil && err != errStop {
-		return err
+	l := newLineReader(r, f.f.name, f.f.eol)
+	l.base, l.line = from.offset, from.lines
+	d := newDecoder(f, l, t)
+	d.rows = from.rows
+	err = d.run(use)
+	if !d.mixed {
+		d.plain = place{l.offset(), l.line, d.rows, err == nil}
 	}
-	return nil
+	if err == errStop {
+		err = nil
+	}
+	return d.plain, err
 }
 
 func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
@@ -153,6 +182,9 @@ func (d *decoder) run(use func(*row) error) error {
 		}
 		ok := d.fast && d.quick(line)
 		if !ok {
+			if !d.mixed {
+				d.mixed, d.plain = true, place{offset: d.l.start, lines: d.l.line - 1, rows: d.rows}
+			}
 			if ok, err = d.slow(line); err != nil {
 				return err
 			}

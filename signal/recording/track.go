@@ -123,9 +123,10 @@ func (d *draft) empty(sum Summary, err error) error {
 // grid reads one feed through: rows, order of time, grid.
 func (f *feed) grid(t *tally, yield func(*Block) error) (Summary, error) {
 	acc, gyr := f.has()
-	g := newGridder(f, t, newBlockWriter(f.stamps.rate, acc, gyr, yield))
+	w := newBlockWriter(f.stamps.rate, acc, gyr, yield)
+	g := newGridder(f, t, w)
 	k := &ticker{f: f, tally: t, out: g.push}
-	if err := f.rowsOf(t, k.push); err != nil {
+	if err := f.rowsOnce(t, w, k.push); err != nil {
 		return Summary{}, err
 	}
 	k.end()

@@ -1,5 +1,7 @@
 package recording
 
+import "math"
+
 // BlockLen is the largest number of samples in a Block.
 const BlockLen = 4096
 
@@ -7,7 +9,9 @@ const BlockLen = 4096
 type blockWriter struct {
 	yield   func(*Block) error
 	rate    float64
+	has     [6]bool
 	v       [6][]float64
+	owns    bool // v is the writer's own
 	void    []Void
 	n       int
 	first   int // samples of the span that are already handed out
@@ -18,16 +22,61 @@ type blockWriter struct {
 	err     error
 	block   Block
 	summary Summary
+	// lent is room that the samples stay in; nil when there is none. at counts
+	// those handed out of it, and free those that may be written to it so far.
+	lent     [6][]float64
+	lends    bool
+	at, free int
 }
 
 func newBlockWriter(rate float64, acc, gyr bool, yield func(*Block) error) *blockWriter {
 	w := &blockWriter{yield: yield, rate: rate, void: make([]Void, BlockLen)}
-	for c := range w.v {
-		if c < 3 && acc || c >= 3 && gyr {
-			w.v[c] = make([]float64, BlockLen)
+	w.has = [6]bool{acc, acc, acc, gyr, gyr, gyr}
+	return w
+}
+
+// lend gives the writer room for its samples, which nobody else uses afterwards
+// but the block's readers.
+func (w *blockWriter) lend(v [6][]float64) {
+	for c := range v {
+		if w.has[c] && v[c] == nil {
+			return
 		}
 	}
-	return w
+	w.lent, w.lends = v, true
+	w.window()
+}
+
+// room is how many samples the lent room holds.
+func (w *blockWriter) room() int {
+	n := math.MaxInt
+	for c := range w.lent {
+		if w.has[c] {
+			n = min(n, cap(w.lent[c]))
+		}
+	}
+	return n
+}
+
+// window lets the next block begin after the samples that stay.
+func (w *blockWriter) window() {
+	for c := range w.v {
+		if w.has[c] {
+			w.v[c] = w.lent[c][:cap(w.lent[c])][w.at:]
+		}
+	}
+}
+
+// own gives the writer room of its own, which each block uses again.
+func (w *blockWriter) own() {
+	for c := range w.v {
+		if w.has[c] {
+			v := make([]float64, BlockLen)
+			copy(v, w.v[c][:w.n])
+			w.v[c] = v
+		}
+	}
+	w.lent, w.lends, w.owns = [6][]float64{}, false, true
 }
 
 // begin opens a span whose first sample stands at start, s.
@@ -35,11 +84,19 @@ func (w *blockWriter) begin(start float64, line int) {
 	w.start, w.line, w.open, w.n, w.first = start, line, true, 0, 0
 }
 
-// slot returns the index of the next sample in the block's slices.
-func (w *blockWriter) slot(void Void) int {
+// ready makes room for a sample.
+func (w *blockWriter) ready() {
 	if w.n == BlockLen {
 		w.flush(false)
 	}
+	if !w.owns && (!w.lends || w.at+w.n >= w.free) {
+		w.own()
+	}
+}
+
+// slot returns the index of the next sample in the block's slices.
+func (w *blockWriter) slot(void Void) int {
+	w.ready()
 	w.void[w.n] = void
 	w.n++
 	return w.n - 1
@@ -48,10 +105,11 @@ func (w *blockWriter) slot(void Void) int {
 // slots returns the index of the next samples in the block's slices and how
 // many of n there is room for.
 func (w *blockWriter) slots(n int) (from, room int) {
-	if w.n == BlockLen {
-		w.flush(false)
-	}
+	w.ready()
 	from, room = w.n, min(n, BlockLen-w.n)
+	if w.lends {
+		room = min(room, w.free-w.at-w.n)
+	}
 	w.n += room
 	return from, room
 }
@@ -66,7 +124,7 @@ func (w *blockWriter) flush(last bool) {
 		return
 	}
 	b := &w.block
-	*b = Block{Span: w.span, First: w.first, Start: w.start, Void: w.void[:w.n], Last: last}
+	*b = Block{Span: w.span, First: w.first, Start: w.start, Void: w.void[:w.n], Last: last, Stays: w.lends}
 	for c := range 3 {
 		if w.v[c] != nil {
 			b.Acc[c] = w.v[c][:w.n]
@@ -77,6 +135,10 @@ func (w *blockWriter) flush(last bool) {
 	}
 	w.err = w.yield(b)
 	w.first += w.n
+	if w.lends {
+		w.at += w.n
+		w.window()
+	}
 	w.n = 0
 }
 
