@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -161,4 +162,14 @@ func TestReadingWhatOpeningKeptIsReadingTheFileInEveryDialect(t *testing.T) {
 			require.Equal(t, first.inputs, again.inputs, d.Name)
 		}
 	}
+}
+
+func TestAReadingThatIsEndedEarlyLeavesTheNextWhole(t *testing.T) {
+	text := strings.Join(longer(t, 100, 60), "\n") + "\n"
+	set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(text), recording.Left)}, recording.Options{})
+	require.NoError(t, err)
+	enough := errors.New("enough")
+	_, err = set.Tracks[0].Read(nil, func(*recording.Block) error { return enough })
+	require.Equal(t, enough, err)
+	require.Len(t, readOnce(t, set.Tracks[0]).void, 6000)
 }
