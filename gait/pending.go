@@ -1,6 +1,9 @@
 package gait
 
-import "setdown/signal/recording"
+import (
+	"setdown/signal/orient"
+	"setdown/signal/recording"
+)
 
 // pending holds the blocks of a track's first minutes, joined, until it is
 // decided how the track is read.
@@ -96,3 +99,6 @@ func (p *pending) replay(use func(*recording.Block)) {
 		use(&b)
 	}
 }
+
+// turn turns the joined signals into segment axes, in place.
+func (p *pending) turn(a orient.Alignment) { a.Turn(p.acc, p.gyr, p.acc, p.gyr) }

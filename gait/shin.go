@@ -44,7 +44,7 @@ func (r *tracker) align(acc, gyr [3][]float64) (orient.Alignment, error) {
 	if r.part == orient.ShinPart {
 		return event.AlignShin(r.track.Rate, acc, gyr)
 	}
-	return orient.Align(r.part, r.track.Rate, acc, gyr)
+	return orient.Align(r.part, r.track.Rate, acc, gyr, &r.room)
 }
 
 // doubts says what the alignment could not decide well.
@@ -55,12 +55,18 @@ func (r *tracker) doubts(a orient.Alignment) []string {
 	return a.Doubts()
 }
 
-// find locates the events of one window.
-func (r *tracker) find(w *event.Window) event.Contact {
+// meet finds what can be told of a window before it is known how landings are
+// read; pitch is scratch space.
+func (r *tracker) meet(w *event.Window, pitch []float64) event.Contact {
 	if r.part == orient.ShinPart {
 		return event.FindShin(w)
 	}
-	c := event.Find(w, r.out.landings, r.pitch)
-	r.pitch = c.Pitch
-	return c
+	return event.NewContact(w, pitch)
+}
+
+// find locates the events of a contact that meet made.
+func (r *tracker) find(w *event.Window, c *event.Contact) {
+	if r.part == orient.FootPart {
+		c.Find(w, r.out.landings)
+	}
 }

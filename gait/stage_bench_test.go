@@ -44,7 +44,7 @@ func newStage(tb testing.TB) *stage {
 	})
 	require.NoError(tb, err)
 	acc, gyr := s.first()
-	s.align, err = orient.Align(orient.FootPart, s.rate, acc, gyr)
+	s.align, err = orient.Align(orient.FootPart, s.rate, acc, gyr, &orient.Room{})
 	require.NoError(tb, err)
 	s.usual = event.Swings{Angle: 1, Fastest: 8, N: 1}
 	res, err := Analyze(context.Background(), &recording.Set{Tracks: s.tracks}, Settings{Seed: 1})
@@ -86,7 +86,7 @@ func BenchmarkStage(b *testing.B) {
 			}
 		})
 	}
-	run("align", func() { _, _ = orient.Align(orient.FootPart, s.rate, acc, gyr) })
+	run("align", func() { _, _ = orient.Align(orient.FootPart, s.rate, acc, gyr, &orient.Room{}) })
 	run("windows", func() {
 		d := event.NewDetector(s.align, s.rate, s.usual, func(*event.Window) {})
 		s.replay(d.Push)
@@ -120,7 +120,7 @@ func TestNoStageAllocatesPerSample(t *testing.T) {
 	s := newStage(t)
 	acc, gyr := s.first()
 	const few = 300
-	require.Less(t, testing.AllocsPerRun(1, func() { _, _ = orient.Align(orient.FootPart, s.rate, acc, gyr) }), float64(few), "alignment")
+	require.Less(t, testing.AllocsPerRun(1, func() { _, _ = orient.Align(orient.FootPart, s.rate, acc, gyr, &orient.Room{}) }), float64(few), "alignment")
 	require.Less(t, testing.AllocsPerRun(1, func() {
 		d := event.NewDetector(s.align, s.rate, s.usual, func(*event.Window) {})
 		s.replay(d.Push)

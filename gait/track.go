@@ -52,6 +52,7 @@ type tracker struct {
 	seat     int
 
 	pending  pending
+	room     orient.Room
 	moving   int // samples that turn, so far
 	buffered int // samples
 	detector *event.Detector
@@ -135,17 +136,14 @@ const endsUnknown = "lowering withheld: heel and toe could not be told apart in 
 // decide freezes the alignment and the usual swing and lets the buffered
 // blocks through.
 func (r *tracker) decide() error {
-	acc, gyr := r.pending.acc, r.pending.gyr
-	a, err := r.align(acc, gyr)
+	a, err := r.align(r.pending.acc, r.pending.gyr)
 	if err != nil {
 		return r.noSteps()
 	}
 	r.out.alignment = a
-	pitch := make([]float64, len(gyr[0]))
-	for i := range pitch {
-		v := a.ToSegment.Apply([3]float64{gyr[0][i] - a.Bias[0], gyr[1][i] - a.Bias[1], gyr[2][i] - a.Bias[2]})
-		pitch[i] = v[1]
-	}
+	middle := r.excerpt()
+	r.pending.turn(a)
+	pitch := r.pending.gyr[1]
 	r.out.usual = event.MeasureSwings(r.track.Rate, pitch)
 	if r.out.usual.N == 0 {
 		return r.noSteps()
@@ -156,26 +154,18 @@ func (r *tracker) decide() error {
 	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
 	}
-	r.excerpt(pitch, acc)
-	r.detector = event.NewDetector(a, r.track.Rate, r.out.usual, func(w *event.Window) { r.pitch = r.out.study.Add(w, r.pitch) })
-	r.studyLandings()
+	if e := r.out.excerpt; e != nil {
+		e.PitchRate = append(e.PitchRate, pitch[middle:middle+len(e.Time)]...)
+	}
+	seen := r.look(a)
 	if r.out.landings, err = r.council.decide(r.ctx, r.seat, &r.out.study); err != nil {
 		return err
 	}
-	r.detector.Restart(r.contact)
-	r.pending.replay(r.detector.Push)
-	r.pending = pending{}
-	return nil
-}
-
-// studyLandings looks at the buffered landings, from which the council decides
-// how initial contact is read.
-func (r *tracker) studyLandings() {
-	if r.part == orient.ShinPart {
-		return
+	for i := range seen {
+		r.contact(&seen[i].window, seen[i].contact)
 	}
-	r.pending.replay(r.detector.Push)
-	r.detector.Flush()
+	r.pending, r.room = pending{}, orient.Room{}
+	return nil
 }
 
 // noSteps is the error of a track that never walks or runs.
@@ -185,9 +175,16 @@ func (r *tracker) noSteps() error {
 		Hint: fmt.Sprintf("look at what was read with: setdown inspect %s", r.track.Label)}
 }
 
-// contact takes one window of the detector.
-func (r *tracker) contact(w *event.Window) {
-	c := r.find(w)
+// next takes one window of the detector.
+func (r *tracker) next(w *event.Window) {
+	c := r.meet(w, r.pitch)
+	r.pitch = c.Pitch
+	r.contact(w, c)
+}
+
+// contact takes one window and what meet makes of it.
+func (r *tracker) contact(w *event.Window, c event.Contact) {
+	r.find(w, &c)
 	s := step.Measure(w, &c, r.track.Side, r.limits, r.wantCurve())
 	if math.IsNaN(s.InitialContact) {
 		return
@@ -221,29 +218,32 @@ func (r *tracker) thin() {
 	}
 }
 
-// excerpt keeps a few seconds from the middle of the buffered part.
-func (r *tracker) excerpt(pitch []float64, acc [3][]float64) {
+// excerpt keeps a few seconds from the middle of the buffered part, but for the
+// pitch rate, and returns the joined index of their first sample.
+func (r *tracker) excerpt() (from int) {
 	if r.settings.Excerpt <= 0 {
-		return
+		return 0
 	}
-	skip := int(0.6*float64(len(pitch))) - int(r.settings.Excerpt*r.track.Rate/2)
+	skip := int(0.6*float64(len(r.pending.void))) - int(r.settings.Excerpt*r.track.Rate/2)
 	seen := 0
 	r.pending.replay(func(b *recording.Block) {
 		if r.out.excerpt == nil && seen+b.Len() > skip {
-			r.fillExcerpt(b, max(0, skip-seen), seen, pitch, acc)
+			from = max(skip, seen)
+			r.fillExcerpt(b, from, seen)
 		}
 		seen += b.Len()
 	})
+	return from
 }
 
 // fillExcerpt copies from the joined signals as long as the span lasts. first
 // is the joined index of the block's first sample.
-func (r *tracker) fillExcerpt(b *recording.Block, from, first int, pitch []float64, acc [3][]float64) {
+func (r *tracker) fillExcerpt(b *recording.Block, from, first int) {
 	e := &Excerpt{Side: r.track.Side}
 	n := int(r.settings.Excerpt * r.track.Rate)
-	for i := first + from; i < min(len(pitch), first+from+n); i++ {
+	acc := r.pending.acc
+	for i := from; i < min(len(r.pending.void), from+n); i++ {
 		e.Time = append(e.Time, b.Start+float64(b.First+i-first)/r.track.Rate)
-		e.PitchRate = append(e.PitchRate, pitch[i])
 		e.Acc = append(e.Acc, math.Sqrt(acc[0][i]*acc[0][i]+acc[1][i]*acc[1][i]+acc[2][i]*acc[2][i]))
 	}
 	r.out.excerpt = e

@@ -44,21 +44,27 @@ const (
 // Find locates the events of a foot in the window. pitch is scratch space and
 // may be nil; the Contact's Pitch uses it.
 func Find(w *Window, how Landings, pitch []float64) Contact {
-	c := newContact(w, pitch)
-	c.IC = initialContact(w, &c, how)
-	c.FF = footFlat(w, &c)
-	if w.DownEnd >= 0 {
-		c.TO = toeOff(w)
-	}
+	c := NewContact(w, pitch)
+	c.Find(w, how)
 	return c
 }
 
-// newContact finds mid-stance and the pitch around it.
-func newContact(w *Window, pitch []float64) Contact {
+// NewContact finds mid-stance and the pitch around it; the events are NaN. pitch
+// is as in Find.
+func NewContact(w *Window, pitch []float64) Contact {
 	c := Contact{IC: math.NaN(), FF: math.NaN(), TO: math.NaN()}
 	c.Flat, c.FlatRate = flat(w)
 	c.integrate(w, pitch)
 	return c
+}
+
+// Find locates the events of a contact that NewContact made from the window.
+func (c *Contact) Find(w *Window, how Landings) {
+	c.IC = initialContact(w, c, how)
+	c.FF = footFlat(w, c)
+	if w.DownEnd >= 0 {
+		c.TO = toeOff(w)
+	}
 }
 
 // stanceEnd is where the search for mid-stance ends: the fastest toe-down

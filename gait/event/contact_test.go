@@ -39,7 +39,7 @@ func TestPitchIsZeroInMidStanceAndNaNOutsideItsRange(t *testing.T) {
 		w.Gyr[1][i] = 0.2 // creeps toe-down at 0.2 rad/s all along
 	}
 	scratch := make([]float64, 7)
-	c := newContact(w, scratch)
+	c := NewContact(w, scratch)
 	require.Len(t, c.Pitch, 300)
 	require.Equal(t, 60-24, c.From, "0.12 s before the end of swing")
 	require.Equal(t, c.Flat+10, c.To, "0.05 s after mid-stance")
@@ -50,7 +50,7 @@ func TestPitchIsZeroInMidStanceAndNaNOutsideItsRange(t *testing.T) {
 		}
 		require.InDelta(t, -0.2*float64(i-c.Flat)/rate, p, 1e-3, "sample %d", i)
 	}
-	again := newContact(w, c.Pitch)
+	again := NewContact(w, c.Pitch)
 	require.Same(t, &c.Pitch[0], &again.Pitch[0], "scratch space that is large enough is used")
 }
 

@@ -58,27 +58,30 @@ func NewDetector(align orient.Alignment, rate float64, usual Swings, emit func(*
 	return &Detector{align: align, rate: rate, usual: usualSwing{usual.Angle, usual.Fastest}, emit: emit, span: -1}
 }
 
-// Restart makes the detector ready to read the track again from its start, in
-// the memory that it has, for another emit.
-func (d *Detector) Restart(emit func(*Window)) {
-	d.emit, d.span, d.open, d.hasLast = emit, -1, false, false
-}
+// Emit makes the detector hand out the contacts that are still to come to emit.
+func (d *Detector) Emit(emit func(*Window)) { d.emit = emit }
 
 // Push takes the next block of the track. Blocks must come in order.
-func (d *Detector) Push(b *recording.Block) {
+func (d *Detector) Push(b *recording.Block) { d.push(b, false) }
+
+// PushTurned is Push of a block that is in segment axes already, see
+// orient.Alignment.Turn.
+func (d *Detector) PushTurned(b *recording.Block) { d.push(b, true) }
+
+func (d *Detector) push(b *recording.Block, turned bool) {
 	if b.Span != d.span {
 		d.Flush()
 		d.begin(b)
 	}
 	for from := 0; from < b.Len(); from += pieceLen {
-		d.piece(b, from, min(from+pieceLen, b.Len()))
+		d.piece(b, from, min(from+pieceLen, b.Len()), turned)
 	}
 }
 
 // piece takes the samples of a block from lo up to hi.
-func (d *Detector) piece(b *recording.Block, lo, hi int) {
+func (d *Detector) piece(b *recording.Block, lo, hi int, turned bool) {
 	from := len(d.void)
-	d.take(b, lo, hi)
+	d.take(b, lo, hi, turned)
 	var acc, gyr [3][]float64
 	for k := range 3 {
 		acc[k], gyr[k] = d.acc[k][from:], d.gyr[k][from:]
@@ -100,26 +103,24 @@ func (d *Detector) piece(b *recording.Block, lo, hi int) {
 }
 
 // take appends the samples of a block from lo up to hi, in segment axes.
-func (d *Detector) take(b *recording.Block, lo, hi int) {
+func (d *Detector) take(b *recording.Block, lo, hi int, turned bool) {
 	n, old := hi-lo, len(d.void)
-	var acc, gyr, force, rate [3][]float64
+	var acc, gyr, toAcc, toGyr [3][]float64
 	for k := range 3 {
 		d.acc[k] = slices.Grow(d.acc[k], n)[:old+n]
 		d.gyr[k] = slices.Grow(d.gyr[k], n)[:old+n]
-		acc[k], gyr[k] = d.acc[k][old:], d.gyr[k][old:]
-		force[k], rate[k] = b.Acc[k][lo:hi], b.Gyr[k][lo:hi]
+		toAcc[k], toGyr[k] = d.acc[k][old:], d.gyr[k][old:]
+		acc[k], gyr[k] = b.Acc[k][lo:hi], b.Gyr[k][lo:hi]
 	}
 	d.void = append(d.void, b.Void[lo:hi]...)
-	d.align.ToSegment.ApplyAll(acc, force)
-	if d.align.Bias != [3]float64{} {
-		for k, bias := range d.align.Bias {
-			for i, v := range rate[k] {
-				gyr[k][i] = v - bias
-			}
-		}
-		rate = gyr
+	if !turned {
+		d.align.Turn(toAcc, toGyr, acc, gyr)
+		return
 	}
-	d.align.ToSegment.ApplyAll(gyr, rate)
+	for k := range 3 {
+		copy(toAcc[k], acc[k])
+		copy(toGyr[k], gyr[k])
+	}
 }
 
 func size(v [3]float64) float64 { return math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2]) }
@@ -150,6 +151,18 @@ func (d *Detector) Flush() {
 	d.open, d.hasLast = false, false
 }
 
+// Peek hands to emit what Flush would emit now, and changes nothing: more blocks
+// of the span may follow.
+func (d *Detector) Peek(emit func(*Window)) {
+	if !d.open {
+		return
+	}
+	kept, finder := *d, *d.finder
+	d.emit = emit
+	d.Flush()
+	*d, *kept.finder = kept, finder
+}
+
 // landed takes a confirmed swing: the contact before it is complete now.
 func (d *Detector) landed(s swing) {
 	if d.hasLast {
@@ -177,7 +190,7 @@ func (d *Detector) window(next *swing) {
 		to = min(end, to)
 	}
 	w := &d.present
-	*w = Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, Cut: cut,
+	*w = Window{Rate: d.rate, Start: d.start + float64(from)/d.rate, First: from, Cut: cut,
 		Irregular: d.last.irregular, Swing: d.last.peak - from, UpEnd: d.last.upEnd - from, DownEnd: -1, NextSwing: -1}
 	if next != nil {
 		w.DownEnd, w.NextSwing = next.downEnd-from, next.peak-from

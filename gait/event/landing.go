@@ -83,16 +83,14 @@ func DefaultLandings() Landings {
 // LandingStudy collects the landings of one foot in the first minutes.
 type LandingStudy struct{ gaps [3][]float64 }
 
-// Add takes one window; pitch is scratch space and is returned for the next.
-func (l *LandingStudy) Add(w *Window, pitch []float64) []float64 {
-	c := newContact(w, pitch)
-	if lobe := findLobe(w, &c); lobe.ok && lobe.heel && !w.Irregular {
+// Add takes one window and what NewContact makes of it.
+func (l *LandingStudy) Add(w *Window, c *Contact) {
+	if lobe := findLobe(w, c); lobe.ok && lobe.heel && !w.Irregular {
 		g := w.Gait()
 		if i := heelImpact(w, lobe.rise, g); !math.IsNaN(i) {
 			l.gaps[g] = append(l.gaps[g], (i-lobe.rise)/w.Rate)
 		}
 	}
-	return c.Pitch
 }
 
 // spread is the median and the scaled MAD of the gaps, s; NaN with too few.

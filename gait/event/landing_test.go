@@ -295,9 +295,11 @@ func TestAddTakesHeelFirstLandingsOnly(t *testing.T) {
 	}
 	var scratch []float64
 	for _, w := range detect(k, 1000, 0) {
-		scratch = s.Add(&w, scratch)
+		c := NewContact(&w, scratch)
+		scratch = c.Pitch
+		s.Add(&w, &c)
 		w.Irregular = true
-		scratch = s.Add(&w, scratch)
+		s.Add(&w, &c)
 	}
 	require.Len(t, s.gaps[Walking], 11)
 	require.Len(t, s.gaps[GaitUnknown], 1, "no swing follows the last one")

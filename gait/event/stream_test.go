@@ -2,6 +2,7 @@ package event
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -140,6 +141,62 @@ func TestSamplesAreTurnedIntoSegmentAxesAndTheBiasIsTakenOff(t *testing.T) {
 			require.InDeltaSlice(t, want[i].Gyr[a], got[i].Gyr[a], 1e-12)
 			require.InDeltaSlice(t, want[i].Acc[a], got[i].Acc[a], 1e-12)
 		}
+	}
+}
+
+func TestBlocksThatWereTurnedBeforeGiveTheSame(t *testing.T) {
+	k := trackOf(200, steps(3)...)
+	align := orient.Alignment{ToSegment: orient.Matrix{{0, 1, 0}, {-1, 0, 0}, {0, 0, 1}}, Bias: [3]float64{0.3, -0.2, 0.1}}
+	// The sensor that align is of, felt by the foot of k.
+	for i, m := range [][3][]float64{k.acc, k.gyr} {
+		align.ToSegment.Transposed().ApplyAll(m, m)
+		for a := range 3 {
+			for j := range m[a] {
+				m[a][j] += float64(i) * align.Bias[a]
+			}
+		}
+	}
+	read := func(push func(*Detector, *recording.Block)) []Window {
+		var out []Window
+		d := NewDetector(align, 200, Swings{}, func(w *Window) { out = append(out, copied(w)) })
+		push(d, k.block(0, 0, 300, 0))
+		d.Push(k.block(0, 300, len(k.void), 0))
+		d.Flush()
+		return out
+	}
+	want := read((*Detector).Push)
+	require.Len(t, want, 3)
+	require.Equal(t, want, read(func(d *Detector, b *recording.Block) {
+		turned := *b
+		for i := range 3 {
+			turned.Acc[i], turned.Gyr[i] = slices.Clone(b.Acc[i]), slices.Clone(b.Gyr[i])
+		}
+		align.Turn(turned.Acc, turned.Gyr, turned.Acc, turned.Gyr)
+		d.PushTurned(&turned)
+	}))
+}
+
+// What a look ahead shows at a place is what there would be if the recording
+// ended there, and what comes later is as if nobody had looked.
+func TestALookAheadChangesNothing(t *testing.T) {
+	list := append([]turn{stand(1)}, steps(6)...)
+	k := trackOf(128, append(list, stand(1.5))...)
+	whole := detect(k, 100, 0)
+	for at := 0; at <= len(k.void); at += 37 {
+		var got, ahead []Window
+		d := NewDetector(upright(), k.rate, Swings{}, func(w *Window) { got = append(got, copied(w)) })
+		if at > 0 {
+			d.Push(k.block(0, 0, at, 0))
+		}
+		d.Peek(func(w *Window) { ahead = append(ahead, copied(w)) })
+		short := &track{rate: k.rate, acc: k.acc, gyr: k.gyr, void: k.void[:at]}
+		ended := detect(short, max(at, 1), 0)
+		require.Equal(t, ended, append(slices.Clone(got), ahead...), "at %d", at)
+		if at < len(k.void) {
+			d.Push(k.block(0, at, len(k.void), 0))
+		}
+		d.Flush()
+		require.Equal(t, whole, got, "looked ahead at %d", at)
 	}
 }
 

@@ -8,6 +8,8 @@ import "setdown/signal/recording"
 type Window struct {
 	// Rate is samples per second; Start is the time in s of sample 0.
 	Rate, Start float64
+	// First is the index of sample 0 in its span.
+	First int
 	// Acc is the specific force, m/s², Gyr the angular rate, rad/s; a toe-down
 	// turn is positive about Y.
 	Acc, Gyr [3][]float64

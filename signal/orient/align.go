@@ -90,22 +90,20 @@ var ErrNoStance = errors.New("no stance phase found: the sensor never rests betw
 // On a shin the left-right axis comes first, and up is what is left of the
 // stance acceleration at right angles to it.
 //
-// The error is ErrNoStance when there is no stance.
-func Align(part Part, rate float64, acc, gyr [3][]float64) (Alignment, error) {
+// room is memory to work in. The error is ErrNoStance when there is no stance.
+func Align(part Part, rate float64, acc, gyr [3][]float64, room *Room) (Alignment, error) {
 	n := len(acc[0])
 	for k := range 3 {
 		if len(acc[k]) != n || len(gyr[k]) != n {
 			panic("orient: Align needs slices of one length")
 		}
 	}
-	s := newAligner(rate, acc, gyr)
+	s := newAligner(rate, acc, gyr, room)
 	smooth := alignSmooth
-	s.smooth(smooth)
-	stances := s.stances()
+	stances := s.stances(smooth)
 	for len(stances) < alignFewest && smooth > alignSmoothest {
 		smooth /= 2
-		s.smooth(smooth)
-		stances = s.stances()
+		stances = s.stances(smooth)
 	}
 	if len(stances) == 0 {
 		return Alignment{}, ErrNoStance
@@ -121,6 +119,23 @@ func Align(part Part, rate float64, acc, gyr [3][]float64) (Alignment, error) {
 	}
 	s.sign(&a, stances, up, left)
 	return a, nil
+}
+
+// Turn turns samples along the sensor's axes, acc (m/s²) and gyr (rad/s), into
+// segment axes, the rate without its bias. toAcc and toGyr are of the same shape
+// and may be the samples themselves; Turn panics where lengths differ.
+func (a Alignment) Turn(toAcc, toGyr, acc, gyr [3][]float64) {
+	a.ToSegment.ApplyAll(toAcc, acc)
+	if a.Bias != [3]float64{} {
+		for k, bias := range a.Bias {
+			to := toGyr[k][:len(gyr[k])]
+			for i, v := range gyr[k] {
+				to[i] = v - bias
+			}
+		}
+		gyr = toGyr
+	}
+	a.ToSegment.ApplyAll(toGyr, gyr)
 }
 
 // EndsKnown tells whether the travel or the push-off says clearly which end of
@@ -147,38 +162,53 @@ func (a Alignment) Doubts() []string {
 }
 
 // aligner holds the signals of one Align call. Smoothed values are not kept: they
-// are cheap to read from running sums.
+// are cheap to read from running sums, and those of one signal at a time are
+// enough.
 type aligner struct {
 	rate     float64
 	acc, gyr [3][]float64 // as given
-	as, gs   boxes        // running sums of both
+	room     [3][]float64 // of the running sums, half the principal axis's box longer
+	sums     boxes        // of acc or of gyr
 	half     int          // half width of the box that smooths, samples
 	turn     []float64    // |smoothed rate|
 }
 
-func newAligner(rate float64, acc, gyr [3][]float64) *aligner {
-	return &aligner{rate: rate, acc: acc, gyr: gyr, as: newBoxes(acc), gs: newBoxes(gyr), turn: make([]float64, len(acc[0]))}
+func newAligner(rate float64, acc, gyr [3][]float64, room *Room) *aligner {
+	s := &aligner{rate: rate, acc: acc, gyr: gyr}
+	n := len(acc[0])
+	m := n + 1 + s.axisHalf() + 1
+	values := room.Values(3*m + n)
+	for k := range 3 {
+		s.room[k] = values[k*m : (k+1)*m]
+	}
+	s.turn = values[3*m:]
+	return s
 }
 
-// smooth sets the width of the box, s.
+// sum makes the running sums those of x.
+func (s *aligner) sum(x [3][]float64) {
+	from := s.axisHalf() + 1
+	s.sums = boxes{s.room[0][from:], s.room[1][from:], s.room[2][from:]}
+	s.sums.fill(x)
+}
+
+// smooth sets the width of the box, s, and leaves the running sums of the
+// acceleration.
 func (s *aligner) smooth(seconds float64) {
 	s.half = s.samples(seconds) / 2
+	s.sum(s.gyr)
 	for i := range s.turn {
-		x, y, z := s.gs.mean(i, s.half)
+		x, y, z := s.sums.mean(i, s.half)
 		s.turn[i] = math.Sqrt(x*x + y*y + z*z)
 	}
+	s.sum(s.acc)
 }
 
 func (s *aligner) samples(seconds float64) int { return max(1, int(math.Round(seconds*s.rate))) }
 
-// smoothAcc and smoothRate are the smoothed signals at sample i.
-func (s *aligner) smoothAcc(i int) [3]float64 {
-	x, y, z := s.as.mean(i, s.half)
-	return [3]float64{x, y, z}
-}
-
-func (s *aligner) smoothRate(i int) [3]float64 {
-	x, y, z := s.gs.mean(i, s.half)
+// smoothed is the smoothed signal that the running sums are of, at sample i.
+func (s *aligner) smoothed(i int) [3]float64 {
+	x, y, z := s.sums.mean(i, s.half)
 	return [3]float64{x, y, z}
 }
 
@@ -188,7 +218,7 @@ func (s *aligner) smoothRate(i int) [3]float64 {
 func (s *aligner) up(stances []int) (up [3]float64, spread float64) {
 	dirs := make([][3]float64, len(stances))
 	for j, i := range stances {
-		dirs[j] = unitVec(s.smoothAcc(i))
+		dirs[j] = unitVec(s.smoothed(i))
 	}
 	up = unitVec(geometricMedian(dirs))
 	slices.SortStableFunc(dirs, func(a, b [3]float64) int { return cmp.Compare(dot3(b, up), dot3(a, up)) })
@@ -227,13 +257,18 @@ func geometricMedian(x [][3]float64) [3]float64 {
 	return m
 }
 
+// axisHalf is half the width of the box of the principal axis, samples.
+func (s *aligner) axisHalf() int { return s.samples(alignAxisBox) / 2 }
+
 // axis returns the principal axis of the slow angular rate: at right angles to
-// up on a foot, free on a shin. share is its part of the turning. It uses the
-// room of the smoothed acceleration.
+// up on a foot, free on a shin. share is its part of the turning. It leaves the
+// running sums of the rate.
 func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64) {
-	half := s.samples(alignAxisBox) / 2
-	slow := s.as // nothing asks for the smoothed acceleration any more
-	slow.sumMeans(s.gs, half)
+	half := s.axisHalf()
+	s.sum(s.gyr)
+	n := len(s.turn) + 1
+	slow := boxes{s.room[0][:n], s.room[1][:n], s.room[2][:n]}
+	slow.sumMeans(s.sums, half)
 	if part == ShinPart {
 		up = [3]float64{}
 	}
@@ -247,6 +282,7 @@ func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64
 		xx, xy, xz = xx+x*x, xy+x*y, xz+x*z
 		yy, yz, zz = yy+y*y, yz+y*z, zz+z*z
 	}
+	s.sum(s.gyr)
 	values, vectors := Principal(Matrix{{xx, xy, xz}, {xy, yy, yz}, {xz, yz, zz}})
 	axis = vectors[0]
 	if part == FootPart {
@@ -308,7 +344,7 @@ func agreed(a, b int, share float64) bool {
 // there is none within alignNear.
 func (s *aligner) firstTurn(i int, axis [3]float64) int {
 	for j := i; j < len(s.turn) && j < i+s.samples(alignNear); j++ {
-		switch v := dot3(s.smoothRate(j), axis); {
+		switch v := dot3(s.smoothed(j), axis); {
 		case v > alignStrong:
 			return 1
 		case v < -alignStrong:
@@ -325,7 +361,7 @@ func (s *aligner) still() (bias [3]float64, seconds float64) {
 	best, from := 0, 0
 	start := 0
 	for i := 1; i <= len(s.turn); i++ {
-		if i < len(s.turn) && s.turn[i] < alignStill && math.Abs(norm3(s.smoothAcc(i))/unit.StandardGravity-1) < 0.05 {
+		if i < len(s.turn) && s.turn[i] < alignStill && math.Abs(norm3(s.smoothed(i))/unit.StandardGravity-1) < 0.05 {
 			continue
 		}
 		if i-start > best {

@@ -96,7 +96,7 @@ func TestAnyMountingIsFoundWithinADegree(t *testing.T) {
 			for range 6 {
 				mounting := anyMounting(r)
 				acc, gyr := g.record(rate, mounting, [3]float64{})
-				a, err := Align(FootPart, rate, acc, gyr)
+				a, err := Align(FootPart, rate, acc, gyr, &Room{})
 				require.NoError(t, err)
 				require.Less(t, apart(mounting, a.ToSegment)/alignDegree, 1.0, "%s at %g Hz", name, rate)
 				require.InDelta(t, 1, a.ToSegment.Det(), 1e-9)
@@ -114,7 +114,7 @@ func TestAnyMountingIsFoundWithinADegree(t *testing.T) {
 func TestTheBiasIsReadWhileTheFootStands(t *testing.T) {
 	bias := [3]float64{0.03, -0.02, 0.01}
 	acc, gyr := aWalk.record(200, IdentityMatrix(), bias)
-	a, err := Align(FootPart, 200, acc, gyr)
+	a, err := Align(FootPart, 200, acc, gyr, &Room{})
 	require.NoError(t, err)
 	for k := range 3 {
 		require.InDelta(t, bias[k], a.Bias[k], 0.003)
@@ -124,7 +124,7 @@ func TestTheBiasIsReadWhileTheFootStands(t *testing.T) {
 	walk := aWalk
 	walk.still = 0
 	acc, gyr = walk.record(200, IdentityMatrix(), bias)
-	a, err = Align(FootPart, 200, acc, gyr)
+	a, err = Align(FootPart, 200, acc, gyr, &Room{})
 	require.NoError(t, err)
 	require.Zero(t, a.Bias, "a foot that is never still for a second shows no bias")
 	require.Zero(t, a.StillSeconds)
@@ -137,7 +137,7 @@ func TestThePushOffDecidesAgainstTheTravel(t *testing.T) {
 	back := aWalk
 	back.length = -back.length
 	acc, gyr := back.record(200, IdentityMatrix(), [3]float64{})
-	a, err := Align(FootPart, 200, acc, gyr)
+	a, err := Align(FootPart, 200, acc, gyr, &Room{})
 	require.NoError(t, err)
 	require.InDelta(t, 0, apart(IdentityMatrix(), a.ToSegment)/alignDegree, 1)
 	require.Less(t, a.ForwardVotes, 0.05)
@@ -152,7 +152,7 @@ func TestOnTheSpotThePushOffDecides(t *testing.T) {
 	for range 4 {
 		mounting := anyMounting(r)
 		acc, gyr := spot.record(200, mounting, [3]float64{})
-		a, err := Align(FootPart, 200, acc, gyr)
+		a, err := Align(FootPart, 200, acc, gyr, &Room{})
 		require.NoError(t, err)
 		require.Less(t, apart(mounting, a.ToSegment)/alignDegree, 1.0)
 		require.True(t, math.IsNaN(a.ForwardVotes), "nothing travels")
@@ -184,13 +184,13 @@ func TestWithoutStanceThereIsNoAlignment(t *testing.T) {
 		"sways less than a step does": {{zero, zero, constant(9.8)}, {shaken(1), shaken(1), zero}},
 		"rests only in free fall":     {{zero, zero, constant(2)}, {zero, shaken(8), zero}},
 	} {
-		_, err := Align(FootPart, 200, c[0], c[1])
+		_, err := Align(FootPart, 200, c[0], c[1], &Room{})
 		require.ErrorIs(t, err, ErrNoStance, name)
 	}
-	_, err := Align(FootPart, 200, [3][]float64{}, [3][]float64{})
+	_, err := Align(FootPart, 200, [3][]float64{}, [3][]float64{}, &Room{})
 	require.ErrorIs(t, err, ErrNoStance, "nothing at all")
 	require.Panics(t, func() {
-		_, _ = Align(FootPart, 200, [3][]float64{zero, zero, zero}, [3][]float64{zero, zero, zero[1:]})
+		_, _ = Align(FootPart, 200, [3][]float64{zero, zero, zero}, [3][]float64{zero, zero, zero[1:]}, &Room{})
 	})
 }
 
@@ -255,20 +255,50 @@ func TestGeometricMedianHoldsAgainstOutliers(t *testing.T) {
 }
 
 func TestBoxesKeepTheEnds(t *testing.T) {
-	b := newBoxes([3][]float64{{1, 2, 3, 4, 5}, {0, 0, 3, 0, 0}, {5, 4, 3, 2, 1}})
-	want := [][3]float64{{1.5, 0, 4.5}, {2, 1, 4}, {3, 1, 3}, {4, 1, 2}, {4.5, 0, 1.5}}
-	twice := newBoxes([3][]float64{make([]float64, 5), make([]float64, 5), make([]float64, 5)})
-	twice.sumMeans(b, 1)
-	for i := range want {
-		x, y, z := b.mean(i, 1)
-		require.InDeltaSlice(t, want[i][:], []float64{x, y, z}, 1e-12)
-		x, y, z = b.mean(i, 0)
-		require.InDeltaSlice(t, []float64{float64(i + 1), []float64{0, 0, 3, 0, 0}[i], float64(5 - i)}, []float64{x, y, z}, 1e-12)
+	filled := func(x [3][]float64) boxes {
+		n := len(x[0]) + 1
+		b := boxes{make([]float64, n), make([]float64, n), make([]float64, n)}
+		b.fill(x)
+		return b
 	}
-	x, y, z := twice.mean(0, 1)
-	require.InDeltaSlice(t, []float64{1.75, 0.5, 4.25}, []float64{x, y, z}, 1e-12)
-	x, _, _ = twice.mean(4, 5)
-	require.InDelta(t, 3, x, 1e-12, "a box wider than the signal has all of it")
+	b := filled([3][]float64{{1, 2, 3, 4, 5}, {0, 0, 3, 0, 0}, {5, 4, 3, 2, 1}})
+	want := [3][]float64{{1.5, 2, 3, 4, 4.5}, {0, 1, 1, 1, 0}, {4.5, 4, 3, 2, 1.5}}
+	for i := range 5 {
+		x, y, z := b.mean(i, 1)
+		require.InDeltaSlice(t, []float64{want[0][i], want[1][i], want[2][i]}, []float64{x, y, z}, 1e-12)
+		_, y, z = b.mean(i, 0)
+		require.InDeltaSlice(t, []float64{[]float64{0, 0, 3, 0, 0}[i], float64(5 - i)}, []float64{y, z}, 1e-12)
+	}
+	x, y, z := b.mean(4, 5)
+	require.InDeltaSlice(t, []float64{3, 0.6, 3}, []float64{x, y, z}, 1e-12, "a box wider than the signal has all of it")
+}
+
+func TestMeansAreSummedInTheMemoryOfTheSums(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	for _, n := range []int{1, 3, 20, 100} {
+		for _, half := range []int{0, 1, 4, 30} {
+			var signal, means [3][]float64
+			var apart, in boxes
+			for k, b := range []*[]float64{&apart.x, &apart.y, &apart.z} {
+				for range n {
+					signal[k] = append(signal[k], random.NormFloat64())
+				}
+				means[k], *b = make([]float64, n), make([]float64, n+1)
+			}
+			apart.fill(signal)
+			for i := range n {
+				means[0][i], means[1][i], means[2][i] = apart.mean(i, half)
+			}
+			apart.fill(means)
+			room := make([]float64, 3*(n+half+2))
+			m := n + half + 2
+			late := boxes{room[half+1 : m], room[m+half+1 : 2*m], room[2*m+half+1:]}
+			late.fill(signal)
+			in = boxes{room[:n+1], room[m : m+n+1], room[2*m : 2*m+n+1]}
+			in.sumMeans(late, half)
+			require.Equal(t, apart, in, "%d values, %d on either side", n, half)
+		}
+	}
 }
 
 func TestStrongTurnsAreLookedForOnBothSides(t *testing.T) {

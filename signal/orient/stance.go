@@ -10,8 +10,10 @@ import (
 )
 
 // stances returns the indices of the stillest moments between strong turns, in
-// order, at least alignApart s from each other.
-func (s *aligner) stances() []int {
+// order, at least alignApart s from each other, where signals are smoothed over
+// some seconds.
+func (s *aligner) stances(smooth float64) []int {
+	s.smooth(smooth)
 	strong := strongTurns{turn: s.turn, near: s.samples(alignNear)}
 	type candidate struct {
 		i    int
@@ -22,7 +24,7 @@ func (s *aligner) stances() []int {
 		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !strong.around(i) {
 			continue
 		}
-		off := math.Abs(norm3(s.smoothAcc(i))/unit.StandardGravity - 1)
+		off := math.Abs(norm3(s.smoothed(i))/unit.StandardGravity - 1)
 		if s.turn[i] > alignQuiet || off > alignGravity {
 			continue
 		}
