@@ -56,10 +56,13 @@ const (
 	steady = 0.004
 	fair   = 0.010
 	// leastLandings is how many landings decide about the impact.
-	leastLandings = 8
+	leastLandings = 5
+	// walkingFar and runningFar are how long before the rise impacts can lie, s:
+	// what lies further ahead on the median belongs to late swing.
+	walkingFar, runningFar = 0.055, 0.040
 	// walkingShift and runningShift are from the rise back to initial contact
 	// where no impact is seen in the whole recording.
-	walkingShift, runningShift = -0.022, -0.018
+	walkingShift, runningShift = -0.018, -0.018
 )
 
 // Landings says how initial contact is read in one session: from the impact,
@@ -93,13 +96,17 @@ func (l *LandingStudy) Add(w *Window, c *Contact) {
 	}
 }
 
-// spread is the median and the scaled MAD of the gaps, s; NaN with too few.
+// spread is the median and the scaled MAD of the gaps, s; NaN with too few. The
+// MAD is infinite where the median lies too far ahead for impacts.
 func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
 	gaps := l.gaps[g]
 	if len(gaps) < leastLandings {
 		return math.NaN(), math.NaN()
 	}
 	middle = median(gaps)
+	if far := [...]float64{GaitUnknown: walkingFar, Walking: walkingFar, Running: runningFar}[g]; middle < -far {
+		return middle, math.Inf(1)
+	}
 	dev := make([]float64, len(gaps))
 	for i, v := range gaps {
 		dev[i] = math.Abs(v - middle)
@@ -108,7 +115,8 @@ func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
 }
 
 // DecideLandings freezes how initial contact is read, for each of the studies.
-// Feet without enough landings of a gait have no say in it.
+// Feet without enough landings of a gait have no say in it. A landing of unknown
+// gait, the last before the recording ends, is read as the foot's usual ones.
 func DecideLandings(studies []*LandingStudy) []Landings {
 	out := make([]Landings, len(studies))
 	for i := range out {
@@ -125,6 +133,13 @@ func DecideLandings(studies []*LandingStudy) []Landings {
 			out[i].decide(g, s, worst)
 		}
 	}
+	for i, s := range studies {
+		usual := Walking
+		if len(s.gaps[Running]) > len(s.gaps[Walking]) {
+			usual = Running
+		}
+		out[i].Shift[GaitUnknown] = out[i].Shift[usual]
+	}
 	return out
 }
 
@@ -138,6 +153,9 @@ func (l *Landings) decide(g Gait, s *LandingStudy, worst float64) {
 		l.From[g] = fmt.Sprintf("the onset of the impact (it keeps within %.1f ms of the toe-down rise)", worst*1e3)
 	case worst <= fair:
 		l.From[g] = fmt.Sprintf("the toe-down rise, shifted to the median impact (impacts scatter by %.1f ms)", worst*1e3)
+	case math.IsInf(worst, 1):
+		l.From[g] = fmt.Sprintf("the toe-down rise, shifted by %.0f ms (what looks like impacts lies too far before it)", l.Shift[g]*1e3)
+		return
 	default:
 		l.From[g] = fmt.Sprintf("the toe-down rise, shifted by %.0f ms (impacts scatter by %.0f ms, too much to time by them)", l.Shift[g]*1e3, worst*1e3)
 		return
