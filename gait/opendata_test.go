@@ -16,6 +16,7 @@ import (
 	"setdown/gait/event"
 	"setdown/gait/step"
 	"setdown/signal/recording"
+	"setdown/signal/unit"
 )
 
 // openData returns the folder of the open recordings (see its README for
@@ -159,7 +160,7 @@ func TestCorridorWalk(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, folders)
 	found, all := map[string]int{}, map[string]int{}
-	extra := 0
+	extra, resting := 0, 0
 	for _, folder := range folders {
 		res := analyzeOpen(t, folder, "left_foot.csv", "right_foot.csv")
 		rows := readReference(t, filepath.Join(folder, "truth.csv"))
@@ -180,7 +181,11 @@ func TestCorridorWalk(t *testing.T) {
 			for i := range ic {
 				all[part[i]]++
 			}
+			motion := motionOf(t, filepath.Join(folder, side+"_foot.csv"))
 			for _, i := range m.Missed {
+				if part[i] == "straight" && motion.restsAround(ic[i]) {
+					resting++
+				}
 				near := math.Inf(1)
 				for _, c := range contacts {
 					if math.Abs(c-ic[i]) < math.Abs(near) {
@@ -192,7 +197,48 @@ func TestCorridorWalk(t *testing.T) {
 		}
 	}
 	t.Logf("straight %d of %d, turn %d of %d, extra %d", found["straight"], all["straight"], found["turn"], all["turn"], extra)
-	require.GreaterOrEqual(t, float64(found["straight"])/float64(all["straight"]), 0.9)
+	t.Logf("of the straight labels missed, at %d the foot rests: %.1f %% of the others are found",
+		resting, 100*float64(found["straight"])/float64(all["straight"]-resting))
+	require.GreaterOrEqual(t, float64(found["straight"])/float64(all["straight"]), 0.96)
+	require.GreaterOrEqual(t, float64(found["straight"])/float64(all["straight"]-resting), 0.97)
+}
+
+// motion is a sensor file in its own axes: s, size of the turning in rad/s, size
+// of the specific force in m/s².
+type motion struct{ at, turn, force []float64 }
+
+func motionOf(t testing.TB, path string) motion {
+	f, err := os.Open(path)
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, []string{"t", "ax", "ay", "az", "gx", "gy", "gz"}, rows[0])
+	var m motion
+	for _, row := range rows[1:] {
+		var v [7]float64
+		for i := range v {
+			v[i], err = strconv.ParseFloat(row[i], 64)
+			require.NoError(t, err)
+		}
+		m.at = append(m.at, v[0])
+		m.force = append(m.force, math.Hypot(math.Hypot(v[1], v[2]), v[3]))
+		m.turn = append(m.turn, math.Hypot(math.Hypot(v[4], v[5]), v[6]))
+	}
+	return m
+}
+
+// restsAround tells a label that cannot be a contact: for a tenth of a second on
+// both sides of it the foot lies still on the ground. Own choice of limits; the
+// raw signals decide, not what the detector makes of them.
+func (m motion) restsAround(label float64) bool {
+	const around, stillTurn, stillForce = 0.1, 0.7, 1.0 // s, rad/s, m/s²
+	for i, at := range m.at {
+		if math.Abs(at-label) <= around && (m.turn[i] > stillTurn || math.Abs(m.force[i]-unit.StandardGravity) > stillForce) {
+			return false
+		}
+	}
+	return true
 }
 
 // The laboratory runs (University of Toronto, doi 10.21227/v1z6-9z84): an

@@ -110,7 +110,7 @@ func (c *chapter) corridor(t testing.TB, dir string) {
 	const tolerance = 0.05
 	c.printf("**corridor-walk-feet-back** (Voisard et al. 2023): %d walks of 10 m, a turn, 10 m; 100 Hz with lost packets; within %.0f ms. A contact\n"+
 		"that setdown has and the reference has not is counted to the part nearest to it.\n\n| | contacts | found | missed | invented | F1 |\n|---|---:|---:|---:|---:|---:|\n", len(folders), 1e3*tolerance)
-	type sum struct{ found, missed, extra int }
+	type sum struct{ found, missed, extra, resting int }
 	parts := map[string]*sum{"straight": {}, "turn": {}}
 	var worst []string
 	for _, folder := range folders {
@@ -123,8 +123,10 @@ func (c *chapter) corridor(t testing.TB, dir string) {
 			for _, p := range m.Pairs {
 				parts[part[p[0]]].found++
 			}
+			motion := motionOf(t, filepath.Join(folder, side+"_foot.csv"))
 			for _, i := range m.Missed {
 				parts[part[i]].missed++
+				parts[part[i]].resting += b2i(motion.restsAround(ic[i]))
 			}
 			for _, i := range m.Extra {
 				parts[part[nearest(ic, contacts[i])]].extra++
@@ -140,7 +142,9 @@ func (c *chapter) corridor(t testing.TB, dir string) {
 		least := map[string]float64{"straight": 0.99, "turn": 0.93}[name]
 		c.goal("corridor walk: F1, "+name, fmt.Sprintf("≥ %.2f", least), f1 >= least, "%.3f", f1)
 	}
-	c.printf("\nMissed and invented by walk: %s.\n\n", strings.Join(worst, ", "))
+	c.printf("\nMissed and invented by walk: %s. At %d of the straight labels that were missed the foot lies still on the ground (less than\n"+
+		"0.7 rad/s and within 1 m/s² of gravity) for a tenth of a second on both sides: they cannot be contacts, but are counted above.\n\n",
+		strings.Join(worst, ", "), parts["straight"].resting)
 }
 
 func corridorRows(t testing.TB, folder, side string) (ic []float64, part []string) {
