@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
+
 	"setdown/report/table"
 )
 
@@ -28,7 +30,7 @@ func made() []string {
 
 // Assemble joins the results in out/recordings into the tables, the data
 // package, the methods paragraph and the quality page. All are made beside the
-// earlier ones first and take their places at the end. It reads one recording's
+// earlier ones first and take their places at the end. It holds a few recordings'
 // results at a time. ErrBusy says that another run works in the folder.
 func Assemble(ctx context.Context, out string) (Outcome, error) {
 	if _, err := readPlan(out); err != nil {
@@ -93,23 +95,66 @@ func (a *assembly) build(ctx context.Context) (err error) {
 			return err
 		}
 	}
-	for i := range a.plan.Items {
+	return a.pass(ctx)
+}
+
+// pass takes the recordings through in order: while the rows of one are made, the
+// next is read and the steps of the one before are copied.
+func (a *assembly) pass(ctx context.Context) error {
+	group, ctx := errgroup.WithContext(ctx)
+	read, made := make(chan *result), make(chan *result)
+	hand := func(to chan<- *result, r *result) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := a.add(&a.plan.Items[i]); err != nil {
-			return err
+		select {
+		case to <- r:
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
 		}
 	}
-	return nil
+	group.Go(func() error {
+		defer close(read)
+		for i := range a.plan.Items {
+			r, err := load(a.out, &a.plan.Items[i], a.set)
+			if err == nil {
+				err = hand(read, r)
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	group.Go(func() error {
+		defer close(made)
+		for r := range read {
+			if err := a.add(r); err != nil {
+				return err
+			}
+			if r.Document == nil {
+				continue
+			}
+			if err := hand(made, r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	group.Go(func() error {
+		for r := range made {
+			if err := a.steps(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return group.Wait()
 }
 
-// add takes one recording in.
-func (a *assembly) add(it *Item) error {
-	r, err := load(a.out, it, a.set)
-	if err != nil {
-		return err
-	}
+// add takes one recording in, but for its steps.
+func (a *assembly) add(r *result) error {
 	a.outcome.count(r.record)
 	a.quality.add(r)
 	if err := errors.Join(sessionRow(r, a.tables[SessionsSheet].write), remarkRows(r, a.tables[RemarksSheet].write)); err != nil {
@@ -119,10 +164,7 @@ func (a *assembly) add(it *Item) error {
 		return nil
 	}
 	a.methods.add(r)
-	if err := errors.Join(sideRows(r, a.tables[SidesSheet].write), asymmetryRows(r, a.tables[AsymmetrySheet].write)); err != nil {
-		return err
-	}
-	return a.steps(r)
+	return errors.Join(sideRows(r, a.tables[SidesSheet].write), asymmetryRows(r, a.tables[AsymmetrySheet].write))
 }
 
 // steps copies the recording's steps.

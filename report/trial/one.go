@@ -25,6 +25,7 @@ type worker struct {
 	set      Settings
 	settings string // digest
 	out      string
+	work     string // folder of what is not finished, see open
 }
 
 // do analyses one item unless its result is already there. The error is one of
@@ -107,13 +108,7 @@ func (f *failure) String() string {
 // keep writes the recording's folder and puts it in the place of an earlier
 // one. A kill at any moment leaves the earlier one, none, or the new one whole.
 func (w *worker) keep(rec *record, res *gait.Result) error {
-	home := filepath.Join(w.out, recordingsDir)
-	work, err := os.MkdirTemp(home, tempPrefix+"*")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(work)
-	made := filepath.Join(work, rec.ID)
+	made, old := filepath.Join(w.work, "new", rec.ID), filepath.Join(w.work, "old", rec.ID)
 	if err := os.Mkdir(made, 0o777); err != nil {
 		return err
 	}
@@ -121,10 +116,13 @@ func (w *worker) keep(rec *record, res *gait.Result) error {
 		return err
 	}
 	dir := recordDir(w.out, rec.ID)
-	if err := os.Rename(dir, filepath.Join(work, "old")); err != nil && !errors.Is(err, os.ErrNotExist) {
+	switch err := os.Rename(dir, old); {
+	case err == nil:
+		defer os.RemoveAll(old)
+	case !errors.Is(err, os.ErrNotExist):
 		return err
 	}
-	err = os.Rename(made, dir)
+	err := os.Rename(made, dir)
 	if err != nil {
 		// A repeated task may have put its own, equal result there first.
 		if other, ok := readRecord(w.out, rec.ID); ok && other.Key == rec.Key {
@@ -133,6 +131,18 @@ func (w *worker) keep(rec *record, res *gait.Result) error {
 	}
 	return err
 }
+
+// open makes the folder in which recordings' folders are made. One for all: a new
+// one each would cost as much as two of the files in it.
+func (w *worker) open() (err error) {
+	if w.work, err = os.MkdirTemp(filepath.Join(w.out, recordingsDir), tempPrefix+"*"); err != nil {
+		return err
+	}
+	return errors.Join(os.Mkdir(filepath.Join(w.work, "new"), 0o777), os.Mkdir(filepath.Join(w.work, "old"), 0o777))
+}
+
+// close removes it.
+func (w *worker) close() error { return os.RemoveAll(w.work) }
 
 // fill writes the files of a recording's folder, the record last.
 func (rec *record) fill(dir string, res *gait.Result) error {

@@ -71,8 +71,11 @@ func Run(ctx context.Context, plan *Plan, set Settings, opt Options) (Outcome, e
 		return Outcome{}, err
 	}
 	w := &worker{plan: plan, set: set, settings: digest(set.written()), out: opt.Out}
+	if err := w.open(); err != nil {
+		return Outcome{}, err
+	}
 	outcome, err := w.all(ctx, opt)
-	if err != nil {
+	if err := errors.Join(err, w.close()); err != nil {
 		return outcome, err
 	}
 	return outcome, attempt.end(outcome)

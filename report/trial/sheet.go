@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -77,11 +78,9 @@ func (w *sheetWriter) write(cells []string) error {
 		}
 	}
 	w.endLine()
-	row, err := w.parquetRow(cells)
-	if err != nil {
+	if err := w.addRow(cells); err != nil {
 		return err
 	}
-	w.rows = append(w.rows, row)
 	if len(w.rows) == rowsAtOnce {
 		return w.flush()
 	}
@@ -113,18 +112,22 @@ func (w *sheetWriter) close() error {
 	return errors.Join(err, w.par.Close(), w.parFile.Close(), w.csv.Flush(), w.csvFile.Close())
 }
 
-// parquetRow turns cells into values of their types.
-func (w *sheetWriter) parquetRow(cells []string) (parquet.Row, error) {
-	row := make(parquet.Row, len(cells))
+// addRow adds the cells as values of their types to the rows that wait. The
+// writer keeps none of them, so that they are used again.
+func (w *sheetWriter) addRow(cells []string) error {
+	n := len(w.rows)
+	w.rows = slices.Grow(w.rows, 1)[:n+1]
+	row := w.rows[n][:0]
 	for i, cell := range cells {
 		c := &w.sheet.Columns[i]
 		v, err := parquetValue(c.Type, cell)
 		if err != nil {
-			return nil, fmt.Errorf("table %s, column %s: %w", w.sheet.Name, c.Name, err)
+			return fmt.Errorf("table %s, column %s: %w", w.sheet.Name, c.Name, err)
 		}
-		row[i] = v.Level(0, defined(cell, c), i)
+		row = append(row, v.Level(0, defined(cell, c), i))
 	}
-	return row, nil
+	w.rows[n] = row
+	return nil
 }
 
 // defined is the definition level: 0 for an absent value of an optional column

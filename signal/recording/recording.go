@@ -154,7 +154,8 @@ type Block struct {
 	Void []Void
 	// Last is true for the last block of a span.
 	Last bool
-	// Stays tells that Acc and Gyr, but not Void, stay as they are after yield.
+	// Stays tells that Acc and Gyr, but not Void, stay as they are after yield; who
+	// has the block may then change them.
 	// The samples of the next such block then stand behind them in memory, within
 	// the capacity of the slices.
 	Stays bool
