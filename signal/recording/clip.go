@@ -257,6 +257,30 @@ func (c *clipper) init(f *feed, t *tally) {
 
 func (c *clipper) reset() { c.run = [6]int{} }
 
+// seeAll judges the rows from index from on.
+func (c *clipper) seeAll(g *gridder, from int) {
+	if c.calmFrom(g, from) {
+		c.reset()
+		return
+	}
+	for i := from; i < len(g.t); i++ {
+		c.see(g, i)
+	}
+}
+
+// calmFrom tells whether all values from index from on are of no interest.
+func (c *clipper) calmFrom(g *gridder, from int) bool {
+	for _, ch := range g.chans {
+		calm := c.calm[ch]
+		for _, v := range g.v[ch][from:] {
+			if !(math.Abs(v) < calm) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // see judges row i of the gridder, and the rows before it that it makes a run.
 func (c *clipper) see(g *gridder, i int) {
 	for _, ch := range g.chans {

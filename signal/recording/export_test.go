@@ -10,7 +10,7 @@ func Rows(ctx context.Context, src Source) (func() error, error) {
 		return nil, err
 	}
 	f := o.drafts[0].feeds[0]
-	return func() error { return f.rowsOf(nil, func(*row) error { return nil }) }, nil
+	return func() error { return f.rowsOf(nil, oneByOne(func(*row) error { return nil })) }, nil
 }
 
 // ParseNumber gives tests parseNumber.

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"math"
+	"slices"
 
 	"setdown/signal/remark"
 )
@@ -70,8 +71,8 @@ func (g *gridder) reset() {
 	g.clip.reset()
 }
 
-// push takes the next row in time order.
-func (g *gridder) push(r *row) error {
+// row takes the next row in time order.
+func (g *gridder) row(r *row) error {
 	g.used++
 	if n := len(g.t); n > 0 {
 		if dt := r.t - g.t[n-1]; dt > g.f.stamps.hole {
@@ -89,12 +90,52 @@ func (g *gridder) push(r *row) error {
 	for _, c := range g.chans {
 		g.v[c] = append(g.v[c], r.v[c])
 	}
+	g.w.freeRows(1)
 	g.clip.see(g, len(g.t)-1)
+	g.x = append(g.x, 0)
 	g.place(len(g.t) - 1)
 	if g.ready-g.k >= gridRows {
 		return g.work(false)
 	}
 	return nil
+}
+
+// batch takes several rows that follow on each other without a hole.
+func (g *gridder) batch(b *batch) (used int, err error) {
+	for ; g.lacking != [2]bool{} && used < len(b.t); used++ {
+		var r row
+		b.row(used, &r)
+		if err := g.row(&r); err != nil {
+			return used + 1, err
+		}
+	}
+	from, n := len(g.t), len(b.t)-used
+	g.used += n
+	g.t = append(g.t, b.t[used:]...)
+	for _, c := range g.chans {
+		g.v[c] = append(g.v[c], b.v[c][used:]...)
+	}
+	g.void, g.x, g.line = extend(g.void, n), extend(g.x, n), extend(g.line, n)
+	for i := range n {
+		g.line[from+i] = b.line + used + i
+	}
+	g.w.freeRows(n)
+	g.clip.seeAll(g, from)
+	for i := from; i < len(g.t); i++ {
+		g.place(i)
+	}
+	if g.ready-g.k >= gridRows {
+		err = g.work(false)
+	}
+	return len(b.t), err
+}
+
+// extend returns x with n zeros more.
+func extend[T any](x []T, n int) []T {
+	from := len(x)
+	x = slices.Grow(x, n)[:from+n]
+	clear(x[from:])
+	return x
 }
 
 // hole deals with missing rows before r: a short hole is filled, a long one
@@ -174,7 +215,6 @@ func (g *gridder) place(i int) {
 	if i == 0 && g.k == 0 && g.next == 0 {
 		g.t0, g.start = g.t[0], g.t[0]
 	}
-	g.x = append(g.x, 0)
 	if g.f.stamps.mode == stampsMeant {
 		g.x[i] = (g.t[i] - g.t0) * g.f.stamps.rate
 		g.ready = i + 1

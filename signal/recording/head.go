@@ -57,36 +57,73 @@ func readHead(f *feed, left *head) (*head, error) {
 			h.v[c], left.v[c] = left.v[c][:0], nil
 		}
 	}
-	m := movement{}
+	r := headReader{head: h, f: f, first: math.NaN()}
 	if f.axes(0) == 0 {
-		m.from = 3
+		r.from = 3
 	}
-	first := math.NaN()
-	plain, err := f.rowsFrom(place{}, nil, func(r *row) error {
-		h.rows++
-		if r.missing != 0 {
-			return nil
+	plain, err := f.rowsFrom(place{}, nil, &r)
+	h.moving, h.plain = r.seconds, plain
+	return h, err
+}
+
+// headReader takes the rows of a head until there is enough movement.
+type headReader struct {
+	*head
+	movement
+	f     *feed
+	first float64 // the first stamp, s
+}
+
+func (r *headReader) row(in *row) error {
+	if in.missing != 0 {
+		r.rows++
+		return nil
+	}
+	b := batch{t: []float64{in.t}}
+	for c := range b.v {
+		if r.f.col[c] >= 0 {
+			b.v[c] = in.v[c : c+1]
 		}
-		if math.IsNaN(first) {
-			first = r.t
+	}
+	_, err := r.batch(&b)
+	return err
+}
+
+func (r *headReader) batch(b *batch) (used int, err error) {
+	before := len(r.t)
+	used, err = r.enough(b)
+	r.rows += used
+	r.t = append(r.t, b.t[:used]...)
+	for c, v := range b.v {
+		if v != nil {
+			r.v[c] = append(r.v[c], v[:used]...)
 		}
-		h.t = append(h.t, r.t)
-		for c := range h.v {
-			if f.col[c] >= 0 {
-				h.v[c] = append(h.v[c], r.v[c])
+	}
+	if before < reserveRows && len(r.t) >= reserveRows {
+		r.reserve()
+	}
+	return used, err
+}
+
+// enough counts the rows of a batch up to the one that ends the head; errStop
+// tells that there is one.
+func (r *headReader) enough(b *batch) (int, error) {
+	for i, t := range b.t {
+		if math.IsNaN(r.first) {
+			r.first = t
+		}
+		a := 0.0
+		for _, v := range b.v[r.from : r.from+3] {
+			if v != nil {
+				a += v[i] * v[i]
 			}
 		}
-		if len(h.t) == reserveRows {
-			h.reserve()
+		if r.add(t, math.Sqrt(a)) > DecideSeconds || len(r.t)+i+1 >= headRows || math.Abs(t-r.first) > headSeconds {
+			r.whole = false
+			return i + 1, errStop
 		}
-		if m.add(r, f) > DecideSeconds || len(h.t) >= headRows || math.Abs(r.t-first) > headSeconds {
-			h.whole = false
-			return errStop
-		}
-		return nil
-	})
-	h.moving, h.plain = m.seconds, plain
-	return h, err
+	}
+	return len(b.t), nil
 }
 
 // reserve makes room for DecideSeconds at the rate that the stamps show so far:
@@ -114,22 +151,16 @@ type movement struct {
 	sum, sumSq float64
 }
 
-// add takes a row and returns the seconds of movement so far.
-func (m *movement) add(r *row, f *feed) float64 {
-	a := 0.0
-	for c := m.from; c < m.from+3; c++ {
-		if f.col[c] >= 0 {
-			a += r.v[c] * r.v[c]
-		}
-	}
-	a = math.Sqrt(a)
+// add takes the time, s, and the size of a row and returns the seconds of movement
+// so far.
+func (m *movement) add(t, a float64) float64 {
 	if m.n == 0 {
-		m.begin = r.t
+		m.begin = t
 	}
 	m.n++
 	m.sum += a
 	m.sumSq += a * a
-	if dt := r.t - m.begin; dt >= 1 || dt < 0 {
+	if dt := t - m.begin; dt >= 1 || dt < 0 {
 		mean := m.sum / float64(m.n)
 		if sd := math.Sqrt(max(0, m.sumSq/float64(m.n)-mean*mean)); dt > 0 && dt < 2 && (sd > moveShare*mean) {
 			m.seconds += dt

@@ -9,9 +9,7 @@ const (
 
 // kept are the first rows of a feed, in base units, one a line of the file.
 type kept struct {
-	t    []float64
-	v    [6][]float64
-	line int   // of the first row
+	batch
 	next place // where reading goes on
 }
 
@@ -21,38 +19,40 @@ func (f *feed) keep(h *head) {
 	if n == 0 || len(h.t) > keepRows || f.time.shift != 0 {
 		return
 	}
-	f.kept.Store(&kept{t: h.t[:n], v: h.v, line: h.plain.lines - n + 1, next: h.plain})
+	f.kept.Store(&kept{batch{line: h.plain.lines - n + 1, t: h.t[:n], v: h.v}, h.plain})
 	h.t, h.v = nil, [6][]float64{}
 }
 
 // rowsOnce reads the feed's rows as rowsOf does. Those that were kept are not read
 // again, and w may have their room.
-func (f *feed) rowsOnce(t *tally, w *blockWriter, use func(*row) error) error {
+func (f *feed) rowsOnce(t *tally, w *blockWriter, use sink) error {
 	k := f.kept.Swap(nil)
 	if k == nil || f.time.shift != 0 { // the stamps were moved since
 		return f.rowsOf(t, use)
 	}
 	w.lend(k.v)
-	var r row
-	for i, at := range k.t {
-		r.line, r.t, r.missing = k.line+i, at, 0
-		for c := range r.v {
-			if k.v[c] != nil {
-				r.v[c] = k.v[c][i]
-			}
+	if err := k.rows(use); err != nil {
+		if err == errStop {
+			return nil
 		}
-		w.free = i + 1
-		if err := use(&r); err != nil {
-			if err == errStop {
-				return nil
-			}
-			return err
-		}
+		return err
 	}
-	w.free = w.room()
+	w.freeAll()
 	if k.next.end {
 		return nil
 	}
 	_, err := f.rowsFrom(k.next, t, use)
 	return err
+}
+
+// rows hands on all rows.
+func (k *kept) rows(use sink) error {
+	for from := 0; from < len(k.t); from += batchRows {
+		to := min(from+batchRows, len(k.t))
+		b := k.part(from, to)
+		if _, err := use.batch(&b); err != nil {
+			return err
+		}
+	}
+	return nil
 }

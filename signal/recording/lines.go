@@ -23,9 +23,8 @@ type lineReader struct {
 	name string
 	eol  byte
 	buf  []byte
-	a, b int // buf[a:b] is read and not yet given out
-	// base is the offset of buf in the text, start that of the line given out last.
-	base, start int64
+	a, b int   // buf[a:b] is read and not yet given out
+	base int64 // offset of buf in the text
 	// line is the 1-based number of the line given out last.
 	line int
 	eof  bool
@@ -42,7 +41,6 @@ func newLineReader(r io.Reader, name string, eol byte) *lineReader {
 // next returns the next line without its end, and io.EOF after the last.
 func (l *lineReader) next() ([]byte, error) {
 	seen := 0
-	l.start = l.offset()
 	for {
 		if i := bytes.IndexByte(l.buf[l.a+seen:l.b], l.eol); i >= 0 {
 			end := l.a + seen + i

@@ -88,6 +88,10 @@ type decoder struct {
 	row   row
 	rows  int
 	key   []byte
+	// next are the rows that quick has read and that are not yet handed on, n of
+	// them.
+	next batch
+	n    int
 	// part is the row of a long table whose channels come line by line.
 	part   row
 	filled uint8
@@ -96,7 +100,8 @@ type decoder struct {
 	bad         int
 	badLine     int
 	badWhy      string
-	// plain is where the first line stands that quick could not read.
+	// plain is where the rows end that quick has read and that were taken, before
+	// the first line that it could not read.
 	plain place
 	mixed bool // there was such a line
 }
@@ -113,14 +118,14 @@ type place struct {
 
 // rowsOf reads the feed's rows and hands each to use. An error of use ends the
 // reading and is returned, but errStop is returned as nil.
-func (f *feed) rowsOf(t *tally, use func(*row) error) error {
+func (f *feed) rowsOf(t *tally, use sink) error {
 	_, err := f.rowsFrom(place{}, t, use)
 	return err
 }
 
 // rowsFrom is as rowsOf from a place on. The place returned is where the first
-// line stands that is no plain row, or else where the reading ended.
-func (f *feed) rowsFrom(from place, t *tally, use func(*row) error) (plain place, err error) {
+// plain rows end: before a line that is none, or where the reading ended.
+func (f *feed) rowsFrom(from place, t *tally, use sink) (plain place, err error) {
 	r, err := f.f.openAt(from.offset)
 	if err != nil {
 		return plain, err
@@ -130,9 +135,9 @@ func (f *feed) rowsFrom(from place, t *tally, use func(*row) error) (plain place
 	l.base, l.line = from.offset, from.lines
 	d := newDecoder(f, l, t)
 	d.rows = from.rows
-	err = d.run(use)
+	err = d.read(use)
 	if !d.mixed {
-		d.plain = place{l.offset(), l.line, d.rows, err == nil}
+		d.plain.end = err == nil
 	}
 	if err == errStop {
 		err = nil
@@ -142,6 +147,12 @@ func (f *feed) rowsFrom(from place, t *tally, use func(*row) error) (plain place
 
 func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 	d := &decoder{feed: f, l: l, tally: t}
+	d.next.t, d.next.ends = make([]float64, batchRows), make([]int64, batchRows)
+	for c := range f.col {
+		if f.col[c] >= 0 {
+			d.next.v[c] = make([]float64, batchRows)
+		}
+	}
 	d.fast = len(f.keys) == 0 && f.s.delim != ' ' && f.value < 0 &&
 		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0 && f.time.sub < 0 && !f.time.carry)
 	last := f.time.col
@@ -167,43 +178,63 @@ func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 	return d
 }
 
-// run reads to the end of the file.
-func (d *decoder) run(use func(*row) error) error {
+// read reads to the end of the file.
+func (d *decoder) read(use sink) error {
 	for {
 		line, err := d.l.next()
+		if err == nil && d.l.line < d.s.first {
+			continue
+		}
+		if err == nil && d.fast && d.quick(line) {
+			if d.n < batchRows {
+				continue
+			}
+			if err := d.hand(use); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := d.hand(use); err != nil {
+			return err
+		}
 		if err == io.EOF {
 			return d.end(use)
 		}
 		if err != nil {
 			return err
 		}
-		if d.l.line < d.s.first {
-			continue
+		d.mixed = true
+		ok, err := d.slow(line)
+		if ok && err == nil {
+			err = use.row(&d.row)
 		}
-		ok := d.fast && d.quick(line)
-		if !ok {
-			if !d.mixed {
-				d.mixed, d.plain = true, place{offset: d.l.start, lines: d.l.line - 1, rows: d.rows}
-			}
-			if ok, err = d.slow(line); err != nil {
-				return err
-			}
-		}
-		if ok {
-			if err := use(&d.row); err != nil {
-				return err
-			}
+		if err != nil {
+			return err
 		}
 	}
 }
 
+// hand hands on the rows that quick has read.
+func (d *decoder) hand(use sink) error {
+	if d.n == 0 {
+		return nil
+	}
+	b := d.next.part(0, d.n)
+	used, err := use.batch(&b)
+	if !d.mixed {
+		d.plain = place{offset: d.next.ends[used-1], lines: b.line + used - 1, rows: d.rows - d.n + used}
+	}
+	d.n = 0
+	return err
+}
+
 // end gives out what is left of a long table and judges the bad lines.
-func (d *decoder) end(use func(*row) error) error {
+func (d *decoder) end(use sink) error {
 	if d.filled != 0 {
 		d.row = d.part
 		d.row.missing = d.lack()
 		d.filled = 0
-		if err := use(&d.row); err != nil {
+		if err := use.row(&d.row); err != nil {
 			return err
 		}
 	}
@@ -218,7 +249,7 @@ func (d *decoder) end(use func(*row) error) error {
 // leaves the line to slow.
 func (d *decoder) quick(line []byte) bool {
 	i, delim, dec := 0, d.s.delim, d.s.decimal
-	r := &d.row
+	b, n := &d.next, d.n
 	for col, act := range d.acts {
 		if col > 0 {
 			if i >= len(line) || line[i] != delim {
@@ -240,24 +271,34 @@ func (d *decoder) quick(line []byte) bool {
 		}
 		i = end
 		if act == actTime {
-			r.t = v*d.time.mul/d.time.div + d.time.shift
+			b.t[n] = v*d.time.mul/d.time.div + d.time.shift
 		} else {
-			r.v[act] = v * d.scale[act]
+			b.v[act][n] = v * d.scale[act]
 		}
 	}
 	if i < len(line) && (line[i] != delim || bytes.Count(line[i:], []byte{delim}) != d.s.columns-len(d.acts)) || i == len(line) && len(d.acts) != d.s.columns {
 		return false
 	}
-	r.missing = 0
-	d.count()
+	if n == 0 {
+		b.line = d.l.line
+	}
+	if d.time.kind == timeNone {
+		b.t[n] = d.rowTime()
+	}
+	b.ends[n] = d.l.offset()
+	d.rows++
+	d.n++
 	return true
 }
+
+// rowTime is the time of the next row where the file has none, s.
+func (d *decoder) rowTime() float64 { return float64(d.rows)/d.time.div + d.time.shift }
 
 // count numbers the row and gives it a time when the file has none.
 func (d *decoder) count() {
 	d.row.line = d.l.line
 	if d.time.kind == timeNone {
-		d.row.t = float64(d.rows)/d.time.div + d.time.shift
+		d.row.t = d.rowTime()
 	}
 	d.rows++
 }

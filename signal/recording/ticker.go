@@ -24,7 +24,7 @@ const (
 type ticker struct {
 	f     *feed
 	tally *tally
-	out   func(*row) error
+	out   sink
 	// offset, s, is added to the stamps after a wrap or a restart.
 	offset float64
 	last   float64
@@ -38,8 +38,46 @@ type ticker struct {
 
 func (k *ticker) at(r *row) remark.Place { return remark.At(k.f.f.name, r.line, r.t) }
 
-// push takes the next row; it may change r.
-func (k *ticker) push(r *row) error {
+// batch takes several rows: those that follow on each other by about a period
+// together, the others one by one.
+func (k *ticker) batch(b *batch) (used int, err error) {
+	for i := 0; i < len(b.t); {
+		if n := k.even(b.t[i:]); n > 0 {
+			part := b.part(i, i+n)
+			k.last, k.behind = b.t[i+n-1], false
+			if used, err := k.out.batch(&part); err != nil {
+				return i + used, err
+			}
+			i += n
+			continue
+		}
+		var r row
+		b.row(i, &r)
+		i++
+		if err := k.row(&r); err != nil {
+			return i, err
+		}
+	}
+	return len(b.t), nil
+}
+
+// even counts the stamps, s, that follow on each other and on the last row.
+func (k *ticker) even(t []float64) int {
+	if !k.any || k.holding || k.offset != 0 {
+		return 0
+	}
+	last := k.last
+	for i, now := range t {
+		if dt := now - last; !(dt > 0 && dt <= k.f.stamps.hole) {
+			return i
+		}
+		last = now
+	}
+	return len(t)
+}
+
+// row takes the next row; it may change r.
+func (k *ticker) row(r *row) error {
 	r.t += k.offset
 	if !k.any {
 		k.any = true
@@ -49,19 +87,19 @@ func (k *ticker) push(r *row) error {
 	if !k.holding && dt > 0 && dt <= k.f.stamps.hole {
 		k.behind = false
 		k.last = r.t
-		return k.out(r)
+		return k.out.row(r)
 	}
 	if k.f.stamps.shaken && !k.holding && math.Abs(dt) <= k.f.stamps.hole {
 		k.behind = false
 		k.last = math.Max(k.last, r.t)
-		return k.out(r)
+		return k.out.row(r)
 	}
 	return k.odd(r, dt)
 }
 
 func (k *ticker) pass(r *row) error {
 	k.last, k.behind = r.t, false
-	return k.out(r)
+	return k.out.row(r)
 }
 
 // odd handles a row that does not follow the one before by about a period.

@@ -125,8 +125,8 @@ func (f *feed) grid(t *tally, yield func(*Block) error) (Summary, error) {
 	acc, gyr := f.has()
 	w := newBlockWriter(f.stamps.rate, acc, gyr, yield)
 	g := newGridder(f, t, w)
-	k := &ticker{f: f, tally: t, out: g.push}
-	if err := f.rowsOnce(t, w, k.push); err != nil {
+	k := &ticker{f: f, tally: t, out: g}
+	if err := f.rowsOnce(t, w, k); err != nil {
 		return Summary{}, err
 	}
 	k.end()

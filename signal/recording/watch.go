@@ -113,7 +113,7 @@ func (w *watch) speedFactors(c *column) []float64 {
 // read reads the series. Rows without a step rate are kept as NaN.
 func (w *watch) read() error {
 	last := math.Inf(-1)
-	return w.f.rowsOf(nil, func(r *row) error {
+	return w.f.rowsOf(nil, oneByOne(func(r *row) error {
 		if r.t <= last {
 			return nil
 		}
@@ -126,7 +126,7 @@ func (w *watch) read() error {
 		w.c.StepsPerMinute = append(w.c.StepsPerMinute, v)
 		w.c.Speed = append(w.c.Speed, r.v[1])
 		return nil
-	})
+	}))
 }
 
 // counts decides how many steps one count stands for: stated, given by the

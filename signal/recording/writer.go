@@ -22,11 +22,11 @@ type blockWriter struct {
 	err     error
 	block   Block
 	summary Summary
-	// lent is room that the samples stay in; nil when there is none. at counts
-	// those handed out of it, and free those that may be written to it so far.
-	lent     [6][]float64
-	lends    bool
-	at, free int
+	// lent is room for size samples, in which they stay. at counts those that were
+	// handed out of it; rows stand in it from free on.
+	lent           [6][]float64
+	lends          bool
+	size, at, free int
 }
 
 func newBlockWriter(rate float64, acc, gyr bool, yield func(*Block) error) *blockWriter {
@@ -43,20 +43,20 @@ func (w *blockWriter) lend(v [6][]float64) {
 			return
 		}
 	}
-	w.lent, w.lends = v, true
+	w.lent, w.lends, w.size = v, true, math.MaxInt
+	for c := range v {
+		if w.has[c] {
+			w.size = min(w.size, cap(v[c]))
+		}
+	}
 	w.window()
 }
 
-// room is how many samples the lent room holds.
-func (w *blockWriter) room() int {
-	n := math.MaxInt
-	for c := range w.lent {
-		if w.has[c] {
-			n = min(n, cap(w.lent[c]))
-		}
-	}
-	return n
-}
+// freeRows tells that n more of the rows in the lent room have been taken.
+func (w *blockWriter) freeRows(n int) { w.free = min(w.free+n, w.size) }
+
+// freeAll tells that no rows are left in the lent room.
+func (w *blockWriter) freeAll() { w.free = w.size }
 
 // window lets the next block begin after the samples that stay.
 func (w *blockWriter) window() {
