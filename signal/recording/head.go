@@ -188,13 +188,18 @@ func (h *head) settle() {
 	h.foot = looksLikeFoot(h)
 }
 
-// size returns the length of the vector of a sensor (from channel 0 or 3) for
-// each row, in room that the next call uses again.
-func (h *head) size(from int) []float64 {
+// spare is room for a number a row, which is used again.
+func (h *head) spare() []float64 {
 	if cap(h.room) < len(h.t) {
 		h.room = make([]float64, len(h.t))
 	}
-	out := h.room[:len(h.t)]
+	return h.room[:len(h.t)]
+}
+
+// size returns the length of the vector of a sensor (from channel 0 or 3) for
+// each row, in room that the next call uses again.
+func (h *head) size(from int) []float64 {
+	out := h.spare()
 	x, y, z := h.v[from], h.v[from+1], h.v[from+2]
 	if len(x) == len(out) && len(y) == len(out) && len(z) == len(out) {
 		for i := range out {

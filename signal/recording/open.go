@@ -263,7 +263,7 @@ func (l *layout) decideRate(f *feed, h *head) error {
 		*p = stampPlan{rate: rate, measured: rate, hole: gapPeriods / rate}
 		return nil
 	}
-	plan, ok := planStamps(h.t, f.time.quantum)
+	plan, ok := planStamps(h.t, f.time.quantum, h.spare())
 	if !ok {
 		return fault(l.f.name, l.s.first, "no even sampling rate between %d and %d Hz comes out of the time (%.4g Hz)", MinRate, MaxRate, plan.measured).
 			column(f.columnName(f.time.col)).hint("state the time's unit in its heading (for example time_ms), or with --columns")

@@ -61,39 +61,31 @@ type stampPlan struct {
 }
 
 // planStamps decides from the stamps of the first rows, s, which are rounded to
-// quantum s (0 when unknown). ok is false when no rate comes out.
-func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
-	d := intervals(t)
-	if len(d) < 2 {
+// quantum s (0 when unknown). ok is false when no rate comes out. room has room
+// for as many numbers as there are stamps.
+func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok bool) {
+	if len(t) < 3 {
 		return p, false
 	}
-	same := 0
-	positive := make([]float64, 0, len(d))
-	for _, x := range d {
-		switch {
-		case x == 0:
-			same++
-		case x > 0:
-			positive = append(positive, x)
-		}
-	}
+	positive, same := forward(room, t)
 	if len(positive) == 0 {
 		return p, false
 	}
 	median := nth(positive, len(positive)/2)
 	// Stamps too coarse for the rate repeat now and then by rounding alone.
 	coarse := same > 0 && quantum > 0.4*median
-	if coarse || float64(same) > 0.2*float64(len(d)) {
+	if coarse || float64(same) > 0.2*float64(len(t)-1) {
 		return planPackets(t)
 	}
-	if shaken(d, median) {
-		return planShaken(t, d, median)
+	if shaken(t, median) {
+		return planShaken(t, median, room)
 	}
-	period := evenPeriod(d, median)
-	p.jitter = stampJitter(t, period)
+	period := evenPeriod(t, median)
+	p.jitter = stampJitter(t, period, room)
 	p.hole = gapPeriods * period
 	if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
 		p.mode = stampsMeant
+		positive, _ := forward(room, t)
 		if far := nth(positive, int(0.995*float64(len(positive)-1))); far < 2.2*period {
 			p.hole = max(p.hole, 1.2*far)
 		}
@@ -107,12 +99,26 @@ func planStamps(t []float64, quantum float64) (p stampPlan, ok bool) {
 	return p, p.rate >= MinRate && p.rate <= MaxRate
 }
 
+// forward gives the intervals by which stamps advance, in room, and counts those
+// that are 0.
+func forward(room, t []float64) (positive []float64, same int) {
+	positive = room[:0]
+	for i, now := range t[1:] {
+		if d := now - t[i]; d > 0 {
+			positive = append(positive, d)
+		} else if d == 0 {
+			same++
+		}
+	}
+	return positive, same
+}
+
 // shaken tells stamps that scatter by a good part of the period: neighbours then
 // change places now and then.
-func shaken(d []float64, median float64) bool {
+func shaken(t []float64, median float64) bool {
 	back := 0
-	for _, x := range d {
-		if x < 0 && x > -shakenPeriods*median {
+	for i, now := range t[1:] {
+		if x := now - t[i]; x < 0 && x > -shakenPeriods*median {
 			back++
 		}
 	}
@@ -122,10 +128,10 @@ func shaken(d []float64, median float64) bool {
 // planShaken decides for stamps that scatter by a good part of the period. The
 // rows are in the order in which they were taken, whatever their stamps say, so
 // the time axis is the fitted line.
-func planShaken(t, d []float64, median float64) (p stampPlan, ok bool) {
+func planShaken(t []float64, median float64, room []float64) (p stampPlan, ok bool) {
 	sum, n := 0.0, 0
-	for _, x := range d {
-		if math.Abs(x) < shakenPeriods*median {
+	for i, now := range t[1:] {
+		if x := now - t[i]; math.Abs(x) < shakenPeriods*median {
 			sum += x
 			n++
 		}
@@ -135,7 +141,7 @@ func planShaken(t, d []float64, median float64) (p stampPlan, ok bool) {
 	}
 	period := sum / float64(n)
 	p.shaken, p.mode = true, stampsFitted
-	p.jitter = stampJitter(t, period)
+	p.jitter = stampJitter(t, period, room)
 	p.hole = shakenPeriods * period
 	p.measured = 1 / period
 	p.rate = plainRate(p.measured, t[len(t)-1]-t[0], 4*period)
@@ -155,10 +161,10 @@ func intervals(t []float64) []float64 {
 }
 
 // evenPeriod averages the intervals that are not holes, s.
-func evenPeriod(d []float64, median float64) float64 {
+func evenPeriod(t []float64, median float64) float64 {
 	sum, n := 0.0, 0
-	for _, x := range d {
-		if x > 0 && x < gapPeriods*median {
+	for i, now := range t[1:] {
+		if x := now - t[i]; x > 0 && x < gapPeriods*median {
 			sum += x
 			n++
 		}
@@ -170,9 +176,9 @@ func evenPeriod(d []float64, median float64) float64 {
 }
 
 // stampJitter is the 95th percentile of the deviation, s, of stamps from a line
-// through each segment without a hole.
-func stampJitter(t []float64, period float64) float64 {
-	dev := make([]float64, 0, len(t))
+// through each segment without a hole; room is for the deviations.
+func stampJitter(t []float64, period float64, room []float64) float64 {
+	dev := room[:0]
 	for a := 0; a < len(t); {
 		b := a + 1
 		for b < len(t) && b-a < segmentRows && t[b] > t[b-1] && t[b]-t[b-1] < gapPeriods*period {
