@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -104,16 +103,9 @@ func runBatch(ctx context.Context, c *console, o *batchOptions, args []string) e
 	return o.work(ctx, c, plan, set, share)
 }
 
-// batchHeapGrowth is heapGrowth for a batch, which fills and clears the heap for
-// each recording: a tenth less processor time for a tenth more memory
-// (docs/performance.md).
-const batchHeapGrowth = 100
-
 // work analyses the share and, unless it is a part, assembles.
 func (o *batchOptions) work(ctx context.Context, c *console, plan *trial.Plan, set trial.Settings, share trial.Share) error {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(batchHeapGrowth)
-	}
+	setHeapGrowth(batchHeapGrowth)
 	show := newBatchProgress(c, o.events)
 	outcome, err := trial.Run(ctx, plan, set, trial.Options{
 		Out: o.out, Force: o.force, Workers: o.workers, Share: share, Observe: show.one,
