@@ -1,7 +1,6 @@
 package asymmetry
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -23,7 +22,8 @@ import (
 // and a side that loses control gains a share of its rate for each share of
 // control lost; and at like landing, because a step that lands flatter lowers
 // more slowly whatever the control, and the strike angle wanders more than
-// anything else. A second measure would be a second chance of a false alarm. A
+// anything else. A second measure would be a second chance of a false alarm; once
+// a change was found, three of them together place it (mixture). A
 // change is named from the measure's floor on, because feet wander by
 // themselves: without a least size the search finds something in a third of the
 // runs whose sides wander over some minutes.
@@ -71,137 +71,4 @@ func drift(steps []step.Step, side recording.Side, m step.Metric, begin float64,
 		return nil
 	}
 	return &Drift{m.Key, side, t.Difference, minutes(t.First, begin), minutes(t.Last, begin)}
-}
-
-// change looks for the minute at which one side began to change.
-func change(steps []step.Step, first, second recording.Side, begin float64, set Settings) Change {
-	m := step.Find(step.Primary)
-	nan := math.NaN()
-	c := Change{Key: m.Key, Side: first, Minute: nan, Low: nan, High: nan}
-	if !set.SameRecording {
-		c.Because = "no change looked for: " + set.OtherwiseBecause
-		return c
-	}
-	a, b := session.Values(steps, first, m), session.Values(steps, second, m)
-	mean := (estimate.Median(a.Values) + estimate.Median(b.Values)) / 2
-	floor := m.Floor(mean)
-	if own, ok := set.Floors[m.Key]; ok {
-		floor = own
-	}
-	like, other := atLikeLanding(steps, first, m), atLikeLanding(steps, second, m)
-	d := rising(estimate.PairDifferences(like, other))
-	found := estimate.FindChange(d, math.Log1p(floor/mean), set.Estimate)
-	if !found.Found {
-		c.Because = notFound(m, found, floor)
-		return c
-	}
-	c.Found = true
-	end := minutes(d.Times[len(d.Times)-1], begin)
-	c.Minute = minutes(found.At, begin)
-	c.Low, c.High = math.Max(0, minutes(found.Low, begin)), math.Min(end, minutes(found.High, begin))
-	if moved(other, found.At) > moved(like, found.At) {
-		c.Side = second
-	}
-	c.Because = beforeAndAfter(m, a, b, first, second, found)
-	return c
-}
-
-// alikeSteps is over how many neighbouring steps of a side the effect of the
-// strike angle is taken: among few, control does not change. Own choice.
-const alikeSteps = 25
-
-// atLikeLanding returns the logarithms of a positive lowering measure of one
-// side, each less what the step's strike angle makes: the slope of the logarithm
-// on the angle within groups of neighbouring steps, times the angle. The slope
-// is 0 where the angles do not vary.
-func atLikeLanding(steps []step.Step, side recording.Side, m step.Metric) estimate.Series {
-	var out estimate.Series
-	var angles []float64
-	for i := range steps {
-		s := &steps[i]
-		if v := m.Value(s); s.Side == side && s.Used && v > 0 {
-			out.Times, out.Values = append(out.Times, s.InitialContact), append(out.Values, math.Log(v))
-			angles = append(angles, s.StrikeAngle)
-		}
-	}
-	slope := slopeAmongNeighbours(angles, out.Values)
-	for i, angle := range angles {
-		if !math.IsNaN(angle) {
-			out.Values[i] -= slope * angle
-		}
-	}
-	return out
-}
-
-// slopeAmongNeighbours is the least-squares slope of y on x within groups of
-// alikeSteps values.
-func slopeAmongNeighbours(x, y []float64) float64 {
-	product, square := 0.0, 0.0
-	for from := 0; from < len(x); from += alikeSteps {
-		to := min(from+alikeSteps, len(x))
-		mx, my := estimate.Mean(x[from:to]), estimate.Mean(y[from:to])
-		if math.IsNaN(mx) {
-			continue
-		}
-		for i := from; i < to; i++ {
-			product += (x[i] - mx) * (y[i] - my)
-			square += (x[i] - mx) * (x[i] - mx)
-		}
-	}
-	if square == 0 {
-		return 0
-	}
-	return product / square
-}
-
-// rising turns the sign of the differences so that they rise over the run: the
-// search draws random numbers, and what it says must not depend on which foot
-// is called the first.
-func rising(d estimate.Series) estimate.Series {
-	half := len(d.Values) / 2
-	if estimate.Mean(d.Values[half:]) < estimate.Mean(d.Values[:half]) {
-		for i := range d.Values {
-			d.Values[i] = -d.Values[i]
-		}
-	}
-	return d
-}
-
-// notFound says why no minute is given.
-func notFound(m step.Metric, f estimate.Change, least float64) string {
-	if math.IsNaN(f.P) {
-		return f.Method
-	}
-	return fmt.Sprintf("no change between the feet of at least %s at like landing was shown (P %.2g; %s)", show(m, least), f.P, f.Method)
-}
-
-// moved is by how much a side's own level moved from before a time to the end.
-func moved(s estimate.Series, at float64) float64 {
-	from, to := levels(s, at)
-	return math.Abs(to - from)
-}
-
-// beforeAndAfter says what both sides did, as measured.
-func beforeAndAfter(m step.Metric, a, b estimate.Series, first, second recording.Side, f estimate.Change) string {
-	fromA, toA := levels(a, f.At)
-	fromB, toB := levels(b, f.At)
-	return fmt.Sprintf("at like landing; medians before it and over the last third of what follows: %s foot %s and %s, %s foot %s and %s (P %.2g; %s)",
-		first, show(m, fromA), show(m, toA), second, show(m, fromB), show(m, toB), f.P, f.Method)
-}
-
-// levels are the medians before a time and over the last third of the time
-// after it.
-func levels(s estimate.Series, at float64) (before, after float64) {
-	end := s.Times[len(s.Times)-1]
-	from := end - (end-at)/3
-	var x, y []float64
-	for i, t := range s.Times {
-		switch {
-		case t < at:
-			x = append(x, s.Values[i])
-		case t >= from:
-			y = append(y, s.Values[i])
-		}
-	}
-	return estimate.Median(x), estimate.Median(y)
 }

@@ -16,6 +16,10 @@ const (
 	keptAtEnds   = 2 // bins at each end where no change is looked for
 	placeSamples = 200
 	nullSamples  = 1000
+	// startStep is from one start to the next where the place is looked for, in
+	// bins; durationStep the factor from one duration to the next.
+	startStep    = 0.5
+	durationStep = 1.189
 )
 
 // Change is the time at which values began to change.
@@ -71,15 +75,29 @@ func FindChange(s Series, least float64, cfg Config) Change {
 	change.P = search.probability(best, search.around(binned.Values, best), cfg)
 	change.Method = fmt.Sprintf("bend or jump beyond a straight line, %d means over %.0f s, P from %d simulated steady runs",
 		len(binned.Values), search.width, nullSamples)
-	search = newSearch(binned.Times, offMean, 0.5, math.Sqrt(math.Sqrt2))
+	search = newSearch(binned.Times, offMean, startStep, durationStep)
 	best = search.best(binned.Values)
 	change.By = best.by
 	if change.P > 1-cfg.confidence() || math.Abs(change.By) < least {
 		return change
 	}
-	change.Found, change.At = true, search.ramps[best.ramp].start
-	change.Low, change.High = search.place(binned.Values, best, search.around(binned.Values, best), cfg)
+	change.Found = true
+	change.At, change.Low, change.High = search.whereabouts(binned.Values, best, cfg)
 	return change
+}
+
+// PlaceChange is where FindChange would say that values began to change if it
+// had found that they did: the time, s, with its interval. It is for values that
+// are made to tell the place well once a change was found in others. NaN with
+// fewer than twelve bins of at least 30 s. It panics as FindChange does.
+func PlaceChange(s Series, cfg Config) (at, low, high float64) {
+	mustPair(s.Times, s.Values)
+	binned := bin(s)
+	if len(binned.Values) < minBins {
+		return math.NaN(), math.NaN(), math.NaN()
+	}
+	search := newSearch(binned.Times, offMean, startStep, durationStep)
+	return search.whereabouts(binned.Values, search.best(binned.Values), cfg)
 }
 
 // bin takes trimmed means over equal stretches of time; stretches with fewer than

@@ -177,6 +177,12 @@ func (s *search) place(values []float64, b fit, a scattered, cfg Config) (low, h
 	return min(at, quantileSorted(starts, 1-cfg.upper())) - s.width, max(at, quantileSorted(starts, cfg.upper())) + s.width
 }
 
+// whereabouts is the start of a fit with its interval.
+func (s *search) whereabouts(values []float64, b fit, cfg Config) (at, low, high float64) {
+	low, high = s.place(values, b, s.around(values, b), cfg)
+	return s.ramps[b.ramp].start, low, high
+}
+
 // offLine returns values less their least-squares line over times.
 func offLine(times, values []float64) []float64 {
 	mt, mv := Mean(times), Mean(values)
