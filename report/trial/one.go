@@ -30,8 +30,8 @@ type worker struct {
 
 // do analyses one item unless its result is already there. The error is one of
 // the output folder or the context's; what is wrong with the inputs is in the
-// record.
-func (w *worker) do(ctx context.Context, it *Item) (rec *record, kept bool, err error) {
+// record. room is for this goroutine alone.
+func (w *worker) do(ctx context.Context, it *Item, room *recording.Room) (rec *record, kept bool, err error) {
 	old, earlier := readRecord(w.out, it.ID)
 	var hashes []hashed
 	if earlier {
@@ -40,7 +40,7 @@ func (w *worker) do(ctx context.Context, it *Item) (rec *record, kept bool, err 
 			return old, true, nil
 		}
 	}
-	res, err := w.analyze(ctx, it)
+	res, err := w.analyze(ctx, it, room)
 	if ctx.Err() != nil {
 		return nil, false, ctx.Err()
 	}
@@ -57,7 +57,7 @@ func (w *worker) do(ctx context.Context, it *Item) (rec *record, kept bool, err 
 
 // analyze opens and analyses. A panic within is a defect of the program, but no
 // reason to lose the rest of a trial.
-func (w *worker) analyze(ctx context.Context, it *Item) (res *gait.Result, err error) {
+func (w *worker) analyze(ctx context.Context, it *Item, room *recording.Room) (res *gait.Result, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = &recording.Error{File: it.ID, Msg: fmt.Sprintf("defect in the program: %v", p),
@@ -70,7 +70,9 @@ func (w *worker) analyze(ctx context.Context, it *Item) (res *gait.Result, err e
 			sources = append(sources, recording.File(w.plan.abs(f.Path), f.side()))
 		}
 	}
-	set, err := recording.Open(ctx, sources, w.set.Recording)
+	opt := w.set.Recording
+	opt.Room = room
+	set, err := recording.Open(ctx, sources, opt)
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,8 @@ import (
 	"sync"
 
 	"golang.org/x/sync/errgroup"
+
+	"setdown/signal/recording"
 )
 
 // Options say where and how a trial is run.
@@ -109,8 +111,9 @@ func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
 	})
 	for range min(workers, max(1, len(mine))) {
 		group.Go(func() error {
+			var room recording.Room
 			for it := range queue {
-				rec, kept, err := w.do(ctx, it)
+				rec, kept, err := w.do(ctx, it, &room)
 				if err != nil {
 					return err
 				}

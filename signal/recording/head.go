@@ -29,8 +29,7 @@ const (
 
 // head is the first part of a feed, on which everything is decided.
 type head struct {
-	t []float64
-	v [6][]float64
+	*space // t and v are the stamps, s, and the channels
 	// moving counts the seconds of movement.
 	moving float64
 	// whole is true when the head is the whole file.
@@ -41,20 +40,19 @@ type head struct {
 	begin, end float64
 	digest     uint64
 	foot       bool
-	room       []float64 // for size
 	// plain is where the rows end that stand in the file one a line and are all
 	// in t and v.
 	plain place
 }
 
-// readHead reads a feed until DecideSeconds of movement, into the room that
-// another head has left. The channels are not yet scaled.
-func readHead(f *feed, left *head) (*head, error) {
-	h := &head{whole: true}
-	if left != nil {
-		h.t, h.room, left.t, left.room = left.t[:0], left.room, nil, nil
-		for c := range h.v {
-			h.v[c], left.v[c] = left.v[c][:0], nil
+// readHead reads a feed until DecideSeconds of movement, into space that no other
+// head needs any more. The channels are not yet scaled.
+func readHead(f *feed, into *space) (*head, error) {
+	h := &head{whole: true, space: into}
+	h.t = h.t[:0]
+	for c := range h.v {
+		if h.v[c] = h.v[c][:0]; f.col[c] < 0 {
+			h.v[c] = nil
 		}
 	}
 	r := headReader{head: h, f: f, first: math.NaN()}
@@ -188,18 +186,18 @@ func (h *head) settle() {
 	h.foot = looksLikeFoot(h)
 }
 
-// spare is room for a number a row, which is used again.
-func (h *head) spare() []float64 {
-	if cap(h.room) < len(h.t) {
-		h.room = make([]float64, len(h.t))
+// numbers is room for a number a row, which is used again.
+func (h *head) numbers() []float64 {
+	if cap(h.spare) < len(h.t) {
+		h.spare = make([]float64, len(h.t))
 	}
-	return h.room[:len(h.t)]
+	return h.spare[:len(h.t)]
 }
 
 // size returns the length of the vector of a sensor (from channel 0 or 3) for
 // each row, in room that the next call uses again.
 func (h *head) size(from int) []float64 {
-	out := h.spare()
+	out := h.numbers()
 	x, y, z := h.v[from], h.v[from+1], h.v[from+2]
 	if len(x) == len(out) && len(y) == len(out) && len(z) == len(out) {
 		for i := range out {

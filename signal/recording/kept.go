@@ -13,14 +13,15 @@ type kept struct {
 	next place // where reading goes on
 }
 
-// keep keeps the rows of a head for the first reading.
-func (f *feed) keep(h *head) {
+// keep keeps the rows of a head for the first reading; false when they are not to
+// be kept.
+func (f *feed) keep(h *head) bool {
 	n := h.plain.rows
 	if n == 0 || len(h.t) > keepRows || f.time.shift != 0 {
-		return
+		return false
 	}
 	f.kept.Store(&kept{batch{line: h.plain.lines - n + 1, t: h.t[:n], v: h.v}, h.plain})
-	h.t, h.v = nil, [6][]float64{}
+	return true
 }
 
 // rowsOnce reads the feed's rows as rowsOf does. Those that were kept are not read

@@ -173,3 +173,22 @@ func TestAReadingThatIsEndedEarlyLeavesTheNextWhole(t *testing.T) {
 	require.Equal(t, enough, err)
 	require.Len(t, readOnce(t, set.Tracks[0]).void, 6000)
 }
+
+func TestSetsThatUseTheSameRoomAreWhatTheyAreAlone(t *testing.T) {
+	var room recording.Room
+	for i, d := range dialects.Table() {
+		if i%3 > 0 {
+			continue
+		}
+		seconds := 9 + float64(i%5)
+		sources := d.Sources(dialects.Swinging(200, seconds, 0), dialects.Swinging(200, seconds, 0.5))
+		alone, err := recording.Open(t.Context(), sources, recording.Options{})
+		require.NoError(t, err)
+		set, err := recording.Open(t.Context(), sources, recording.Options{Room: &room})
+		require.NoError(t, err)
+		require.Equal(t, fmt.Sprint(alone.Remarks.Sorted()), fmt.Sprint(set.Remarks.Sorted()), d.Name)
+		for n, k := range alone.Tracks {
+			require.Equal(t, readOnce(t, k), readOnce(t, set.Tracks[n]), d.Name)
+		}
+	}
+}

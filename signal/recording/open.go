@@ -31,6 +31,7 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	if len(sources) == 0 {
 		return nil, &Error{Msg: "no file given", Hint: "name the recordings, for example --left left.csv --right right.csv"}
 	}
+	opt.Room.again()
 	o, err := openEach(ctx, sources, &opt)
 	if err != nil {
 		return nil, err
@@ -103,7 +104,7 @@ type opener struct {
 	layouts map[*draft]*layout
 	heads   map[*feed]*head
 	watches []*watch
-	last    *head // its samples' room is used again
+	space   *space // for the next head
 }
 
 // source opens one source, which may hold several tables.
@@ -229,7 +230,10 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		if err := l.decideTime(f); err != nil {
 			return err
 		}
-		h, err := readHead(f, o.last)
+		if o.space == nil {
+			o.space = o.opt.Room.take()
+		}
+		h, err := readHead(f, o.space)
 		if err != nil {
 			return err
 		}
@@ -247,10 +251,10 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		}
 		f.clip = planClip(h.v)
 		h.settle()
-		if keep {
-			f.keep(h)
+		if keep && f.keep(h) {
+			o.space = nil
 		}
-		o.heads[f], o.last = h, h
+		o.heads[f] = h
 	}
 	return nil
 }
@@ -263,7 +267,7 @@ func (l *layout) decideRate(f *feed, h *head) error {
 		*p = stampPlan{rate: rate, measured: rate, hole: gapPeriods / rate}
 		return nil
 	}
-	plan, ok := planStamps(h.t, f.time.quantum, h.spare())
+	plan, ok := planStamps(h.t, f.time.quantum, h.numbers())
 	if !ok {
 		return fault(l.f.name, l.s.first, "no even sampling rate between %d and %d Hz comes out of the time (%.4g Hz)", MinRate, MaxRate, plan.measured).
 			column(f.columnName(f.time.col)).hint("state the time's unit in its heading (for example time_ms), or with --columns")

@@ -36,4 +36,7 @@ type Options struct {
 	Mapping *Mapping
 	// CadenceCounts is for watch exports.
 	CadenceCounts CadenceCounts
+	// Room, where there is one, is used by one set at a time: opening the next ends
+	// the reading of those before.
+	Room *Room
 }
