@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 
 	"golang.org/x/sync/errgroup"
@@ -126,8 +127,16 @@ func inTime(results []*trackResult) []step.Step {
 	for _, res := range results {
 		res.steps = nil
 	}
+	if n > manySteps {
+		runtime.GC()
+	}
 	return out
 }
+
+// manySteps is how many steps are held twice, the tracks' and the joined ones, for
+// long enough to matter: what the tracks held is let go of before more is needed,
+// or the heap would be let grow by half of both.
+const manySteps = 20_000
 
 // earlier compares two steps by time, then by side.
 func earlier(a, b *step.Step) int {
