@@ -1,16 +1,27 @@
 package recording
 
-// Limits of the rows that are kept from opening to reading. A pair of recordings
-// is kept; what is larger is read twice.
+// Limits of the rows that are kept from opening to reading: the channels of a pair
+// of feet, in one file or several alike. What is larger is read twice.
 const (
-	keepTracks = 2
-	keepRows   = 150_000
+	keepChannels = 12
+	keepRows     = 150_000
 )
 
 // kept are the first rows of a feed, in base units, one a line of the file.
 type kept struct {
 	batch
 	next place // where reading goes on
+}
+
+// channels counts the channels of all sensors of the table.
+func (l *layout) channels() int {
+	n := 0
+	for _, d := range l.drafts {
+		for _, f := range d.feeds {
+			n += f.axes(0) + f.axes(3)
+		}
+	}
+	return n
 }
 
 // keep keeps the rows of a head for the first reading; false when they are not to

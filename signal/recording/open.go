@@ -176,7 +176,7 @@ func (o *opener) table(l *layout, side Side, sources int) error {
 	for _, d := range l.drafts {
 		o.layouts[d] = l
 		d.settlePlace(l, side, len(l.drafts))
-		if err := o.decide(l, d, len(l.drafts)*sources <= keepTracks && len(d.feeds) == 1); err != nil {
+		if err := o.decide(l, d, sources*l.channels() <= keepChannels); err != nil {
 			return err
 		}
 	}
