@@ -17,7 +17,8 @@ type pending struct {
 	ends  []int
 }
 
-// add copies a block; usual is how many samples are usually needed in all.
+// add takes a block and copies its samples unless they stay; usual is how many are
+// usually needed in all.
 func (p *pending) add(b *recording.Block, usual int) {
 	if p.void == nil {
 		p.void = make([]recording.Void, 0, usual)
