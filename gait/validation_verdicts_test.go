@@ -136,7 +136,7 @@ func (c *chapter) evenPages(t testing.TB) {
 		s.Seed = uint64(evenSeed + 1000 + i)
 		return pipelinePage(s.Seed, lasting(s, 105), asymmetry.InjuredUnknown)
 	})
-	drawn := parallel(effort(200, 6, 1), func(i int) page {
+	drawn := parallel(effort(800, 6, 1), func(i int) page {
 		seed := uint64(evenSeed + i)
 		s := simulate.Draw(seed)
 		even(&s)
