@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -254,7 +255,7 @@ func TestRunOneFoot(t *testing.T) {
 				down = append(down, r.at["down_s"]-0.03)
 			}
 		}
-		_, contacts := sideSteps(res, "unknown")
+		steps, contacts := sideSteps(res, "unknown")
 		m := event.Match(down, contacts, 0.1)
 		var lead []float64
 		for _, p := range m.Pairs {
@@ -271,6 +272,10 @@ func TestRunOneFoot(t *testing.T) {
 		require.Empty(t, m.Missed, "%s: clean foot-downs missed", trial)
 		require.GreaterOrEqual(t, estimate.Median(lead), 0.0)
 		require.LessOrEqual(t, estimate.Median(lead), 70.0)
+		require.Greater(t, slices.Min(lead), 0.0, "%s: an instep cannot come down before the foot has touched", trial)
+		for _, s := range steps {
+			require.Equal(t, event.Running, s.Gait, "%s: at %.2f s", trial, s.InitialContact)
+		}
 		require.InDelta(t, meta.Strides, len(res.Steps), 2, "%s: strides", trial)
 		clipped := false
 		for _, r := range res.Remarks {

@@ -16,6 +16,8 @@ type Contact struct {
 	Flat int
 	// FlatRate is the unrest there, rad/s.
 	FlatRate float64
+	// Gait is told by the foot's turns alone; GaitUnknown for a shin.
+	Gait Gait
 	// Pitch is foot pitch, rad, toe up positive, 0 in mid-stance; one value a
 	// sample of the window, NaN outside From…To.
 	Pitch    []float64
@@ -60,6 +62,7 @@ func NewContact(w *Window, pitch []float64) Contact {
 
 // Find locates the events of a contact that NewContact made from the window.
 func (c *Contact) Find(w *Window, how Landings) {
+	c.Gait = w.Gait()
 	c.IC = initialContact(w, c, how)
 	c.FF = footFlat(w, c)
 	if w.DownEnd >= 0 {

@@ -50,6 +50,13 @@ const (
 	lateAfter = 0.012
 	lateTimes = 3.0
 	lateUp    = 0.5
+	// reboundMost is how long before the end of its toe-up turn a foot that lands
+	// with a rebound may have turned back toe-down, reboundBefore how long before
+	// that its impact is looked for, and reboundTimes how much harder than what
+	// follows the turn it is. The pitch is known for as long (pitchBefore).
+	reboundMost   = 0.09
+	reboundBefore = 0.03
+	reboundTimes  = 1.5
 	// steady is the largest spread (scaled MAD, s) between impact and rise at
 	// which the impact itself is taken as initial contact; up to fair, the rise
 	// is taken with the median distance to the impact.
@@ -243,7 +250,7 @@ func heelContact(w *Window, c *Contact, l lobe) bool {
 // no landing is seen.
 func initialContact(w *Window, c *Contact, how Landings) float64 {
 	l := findLobe(w, c)
-	if !l.ok || !l.heel || w.Irregular {
+	if !l.ok || !l.heel || w.Irregular || rebounds(w, c) {
 		return otherLanding(w, c)
 	}
 	g := w.Gait()
@@ -257,6 +264,25 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 		return i
 	}
 	return l.rise + how.Shift[g]*w.Rate
+}
+
+// turnedBack is the sample at which the foot first turned toe-down shortly before
+// its toe-up turn ended, -1 where it did not: the turn came back.
+func turnedBack(w *Window) int {
+	for i := max(0, w.UpEnd-w.samples(reboundMost)); i < w.UpEnd; i++ {
+		if w.Gyr[1][i] > 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+// rebounds tells whether a foot had landed before its toe-up turn ended: it had
+// turned back, and what hit the ground then is far harder than all that follows.
+// A foot that lands flat or on the forefoot turns toe-up as the heel comes down.
+func rebounds(w *Window, c *Contact) bool {
+	back, up := turnedBack(w), float64(w.UpEnd)
+	return back >= 0 && strongest(w, float64(back)-reboundBefore*w.Rate, up) >= reboundTimes*strongest(w, up, float64(c.Flat))
 }
 
 // lateImpact returns the onset of the heel's impact where the foot turned
@@ -290,6 +316,9 @@ func otherLanding(w *Window, c *Contact) float64 {
 	// The heel that comes down after a forefoot may turn faster than the swing
 	// did, so the fastest moment does not bound the search.
 	from := math.Max(0, float64(w.UpEnd)-before*w.Rate)
+	if rebounds(w, c) {
+		from = math.Max(0, math.Min(from, float64(turnedBack(w))-reboundBefore*w.Rate))
+	}
 	i := impact(w, from, float64(c.Flat), share)
 	switch up := float64(w.UpEnd); {
 	case math.IsNaN(i):

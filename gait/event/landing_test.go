@@ -348,3 +348,43 @@ func TestAHeelMayTouchAfterItWasTurnedDown(t *testing.T) {
 		})
 	}
 }
+
+// A running foot that lands flat is thrown toe-down and back toe-up: its toe-up
+// turn seems to end after it has landed.
+func TestAFootThatReboundsHadLandedBefore(t *testing.T) {
+	const rate, hit = 200, 60.4
+	for _, c := range []struct {
+		name  string
+		later float64 // slope of what hits after the turn's end, m/s² a sample
+		burst float64 // toe-down turning between, rad/s
+		want  bool
+	}{
+		{"the ground stops and throws it", 1, 5, true},
+		{"what follows is as hard", 12, 5, false},
+		{"the turn never came back", 1, -1, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := resting(140, rate)
+			for i := range w.Gyr[1] {
+				switch {
+				case i < 58:
+					w.Gyr[1][i] = -6
+				case i < 64:
+					w.Gyr[1][i] = c.burst
+				case i < 69:
+					w.Gyr[1][i] = -7
+				case i < 72:
+					w.Gyr[1][i] = 0.5 // no lobe of a lowering follows
+				}
+			}
+			w.Swing, w.UpEnd, w.DownEnd, w.NextSwing = 66, 69, 125, 139
+			ramp(w, 0, hit, 12, 3)
+			ramp(w, 0, 74, c.later, 3)
+			contact := NewContact(w, nil)
+			require.Equal(t, c.want, rebounds(w, &contact))
+			if c.want {
+				require.InDelta(t, hit, initialContact(w, &contact, DefaultLandings()), 0.1)
+			}
+		})
+	}
+}

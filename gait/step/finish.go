@@ -10,10 +10,11 @@ import (
 // The limits of Finish.
 const (
 	// runningDuty is the share of the stride on the ground below which a step is
-	// running: with both feet's contacts below half there is a flight phase.
+	// running where its turns do not tell: with both feet's contacts below half
+	// there is a flight phase.
 	runningDuty = 0.5
-	// dutyAround is over how many steps on either side the duty factor's median
-	// is taken, so that one bad toe-off does not change the gait.
+	// dutyAround is over how many steps on either side the gait is decided, so
+	// that one bad step does not change it.
 	dutyAround = 3
 	// longestStride is the longest time between two contacts of one foot that
 	// still belong to one bout, s.
@@ -45,26 +46,40 @@ func Finish(steps []Step, cut []bool) {
 	outliers(steps)
 }
 
-// classify sets gait and strike class from the duty factor of the neighbours.
+// classify sets gait and strike class from the neighbours: most of their turns,
+// where their windows told a gait, else the median of their duty factors. The
+// turns come first because they need no event: a toe-off that is late by a
+// twentieth of the stride makes a slow run a walk.
 func classify(steps []Step) {
-	duty := make([]float64, len(steps))
+	duty, byTurns := make([]float64, len(steps)), make([]event.Gait, len(steps))
 	for i, s := range steps {
-		duty[i] = s.ContactTime / s.StrideTime
+		duty[i], byTurns[i] = s.ContactTime/s.StrideTime, s.Gait
 	}
 	var around []float64
 	for i := range steps {
 		around = around[:0]
+		votes := 0
 		for j := max(0, i-dutyAround); j <= min(len(steps)-1, i+dutyAround); j++ {
-			if !math.IsNaN(duty[j]) && math.Abs(steps[j].InitialContact-steps[i].InitialContact) < dutyAround*longestStride {
+			if math.Abs(steps[j].InitialContact-steps[i].InitialContact) >= dutyAround*longestStride {
+				continue
+			}
+			if !math.IsNaN(duty[j]) {
 				around = append(around, duty[j])
+			}
+			switch byTurns[j] {
+			case event.Running:
+				votes++
+			case event.Walking:
+				votes--
 			}
 		}
 		if len(around) == 0 {
+			steps[i].Gait = event.GaitUnknown
 			continue
 		}
 		slices.Sort(around)
 		steps[i].Gait = event.Walking
-		if around[len(around)/2] < runningDuty {
+		if votes > 0 || votes == 0 && around[len(around)/2] < runningDuty {
 			steps[i].Gait = event.Running
 			steps[i].Strike = strikeOf(steps[i].StrikeAngle)
 		}

@@ -66,6 +66,21 @@ func TestABoutLosesItsFirstAndLastStep(t *testing.T) {
 	}
 }
 
+// The turns of a foot need no event: they outvote a contact time that is a
+// little long, and a single one does not outvote its neighbours.
+func TestTheTurnsDecideTheGaitBeforeTheContactTime(t *testing.T) {
+	steps := row(9, 0, 0.8, 0.51)
+	for i := range steps {
+		steps[i].Gait = event.Running
+	}
+	steps[4].Gait = event.Walking
+	steps[6].Gait = event.GaitUnknown
+	for i, s := range finish(steps) {
+		require.Equal(t, event.Running, s.Gait, "step %d", i)
+		require.Equal(t, Rearfoot, s.Strike)
+	}
+}
+
 func TestGaitFollowsTheShareOfTheStrideOnTheGround(t *testing.T) {
 	for _, c := range []struct {
 		duty float64

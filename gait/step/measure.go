@@ -63,8 +63,9 @@ func (l Limits) WithholdContact(steps []Step) {
 }
 
 // Measure fills the measures that the window of one contact gives: events,
-// strike angle, lowering, contact peaks and the curve. The fields that need
-// the neighbours (Number, StrideTime, Gait, Strike, Used) are left to Finish.
+// strike angle, lowering, contact peaks, the curve, and the gait by a foot's
+// turns alone, from which Finish decides among neighbours. The other fields that
+// need the neighbours (Number, StrideTime, Strike, Used) are left to Finish.
 // Cells that cannot be measured are NaN; Reason says why where it is not plain.
 func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limits, keepCurve bool) Step {
 	nan := math.NaN()
@@ -76,6 +77,7 @@ func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limi
 	}
 	s.InitialContact = w.Time(c.IC)
 	s.Irregular = w.Irregular
+	s.Gait = c.Gait
 	if !math.IsNaN(c.TO) {
 		s.ToeOff = w.Time(c.TO)
 		s.ContactTime = s.ToeOff - s.InitialContact
