@@ -110,10 +110,23 @@ func (q question) oneSide(s *session.Side) Reply {
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and %s.", side, q.whyNone(s))
 	default:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded: it was put down at %s.", side, rate(center(s)))
-		out.Sure = fmt.Sprintf("Counted from %s on the %s.", stepsWord(q.n(s)), side)
+		out.Sure = q.sureOfOne(s)
 		out.Meaning = []string{"One foot alone says little: what is usual differs from person to person."}
 	}
 	return out
+}
+
+// sureOfOne says from how many steps of one foot, and how far its middle value
+// may be off, or how many steps are needed.
+func (q question) sureOfOne(s *session.Side) string {
+	text := fmt.Sprintf("Counted from %s on the %s.", stepsWord(q.n(s)), s.Side)
+	if e := s.Get(step.Primary); e.HasInterval() {
+		text += fmt.Sprintf(" The 95 %% interval of that speed reaches from %s to %s degrees a second.", number0(e.Low), number0(e.High))
+	}
+	if q.n(s) < session.MinSteps {
+		text += fmt.Sprintf(" That is few: %d on each foot are needed to compare them%s.", session.MinSteps, q.more(q.n(s), q.n(s)))
+	}
+	return text
 }
 
 func (q question) landDifferently() Reply {

@@ -175,3 +175,13 @@ func TestAnswerClaimsNoMoreThanItMay(t *testing.T) {
 		}
 	}
 }
+
+func TestAnswerOfOneFootSaysHowSure(t *testing.T) {
+	alone := func(n int) string {
+		return page.Answer(made{n: n, left: 305, right: 305, change: func(r *gait.Result) { r.Session.Right, r.Asymmetry = nil, nil }}.result()).Sure
+	}
+	require.Contains(t, alone(200), "Counted from 200 usable steps on the left. The 95 % interval of that speed reaches from ")
+	require.NotContains(t, alone(200), "needed")
+	require.Contains(t, alone(8), "Counted from 8 usable steps on the left.")
+	require.Contains(t, alone(8), "That is few: 25 on each foot are needed to compare them")
+}
