@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -26,36 +25,18 @@ type ranked struct {
 	scores []float64
 }
 
-// placed is a value with its place in time order.
-type placed struct {
-	value float64
-	at    int
-}
-
 func rankOf(values []float64) ranked {
 	n := len(values)
-	order := make([]placed, n)
-	for i, v := range values {
-		order[i] = placed{v, i}
-	}
-	slices.SortFunc(order, func(a, b placed) int {
-		switch {
-		case a.value < b.value:
-			return -1
-		case a.value > b.value:
-			return 1
-		}
-		return 0
-	})
+	order := inOrder(values)
 	r := ranked{sorted: make([]float64, n), scores: make([]float64, n)}
 	for low := 0; low < n; {
 		high := low
-		for high < n && order[high].value == order[low].value {
+		for high < n && order[high].key == order[low].key {
 			high++
 		}
 		score := distuv.UnitNormal.Quantile(float64(low+high) / 2 / float64(n))
 		for i := low; i < high; i++ {
-			r.sorted[i], r.scores[order[i].at] = order[i].value, score
+			r.sorted[i], r.scores[order[i].at] = values[order[i].at], score
 		}
 		low = high
 	}

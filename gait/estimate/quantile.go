@@ -1,9 +1,6 @@
 package estimate
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // normalMAD makes the median absolute deviation of normal values equal to
 // their standard deviation: 1/Φ⁻¹(3/4).
@@ -38,8 +35,10 @@ func MAD(values []float64) float64 {
 }
 
 func sorted(values []float64) []float64 {
-	s := slices.Clone(values)
-	slices.Sort(s)
+	s := make([]float64, len(values))
+	for i, p := range inOrder(values) {
+		s[i] = values[p.at]
+	}
 	return s
 }
 
