@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"setdown/gait"
+	"setdown/gait/estimate"
 	"setdown/report/page"
 	"setdown/report/table"
 )
@@ -129,17 +130,21 @@ func Write(dir string, res *gait.Result, opt Options) error {
 	return replace(dir, made, old)
 }
 
-// fill writes the files of the formats into an empty folder.
+// fill writes the files of the formats into an empty folder, side by side: nothing
+// that writes one changes the result.
 func fill(dir string, res *gait.Result, formats []Format) error {
-	for _, o := range outputs() {
+	all := outputs()
+	errs := make([]error, len(all))
+	estimate.Each(len(all), func(i int) {
+		o := all[i]
 		if len(formats) > 0 && !slices.Contains(formats, o.format) {
-			continue
+			return
 		}
 		if err := create(filepath.Join(dir, o.name), res, o.write); err != nil {
-			return fmt.Errorf("%s: %w", o.name, err)
+			errs[i] = fmt.Errorf("%s: %w", o.name, err)
 		}
-	}
-	return nil
+	})
+	return errors.Join(errs...)
 }
 
 func create(name string, res *gait.Result, write func(io.Writer, *gait.Result) error) (err error) {

@@ -77,9 +77,7 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 	for _, p := range files {
 		all = append(all, sidedPath{p, recording.SideUnknown})
 	}
-	if mayBeLong(all) {
-		setHeapGrowth(longHeapGrowth)
-	}
+	setHeapGrowth(growthFor(all))
 	for i, p := range all {
 		if slices.ContainsFunc(all[:i], p.sameFile) {
 			return nil, &usageError{p.path + ": given twice", "give each file once"}

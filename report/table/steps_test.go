@@ -143,6 +143,22 @@ func TestARowCostsNoAllocation(t *testing.T) {
 	require.Zero(t, testing.AllocsPerRun(100, func() { w.Write(&s) }))
 }
 
+func TestManyStepsAreWrittenAsOneByOne(t *testing.T) {
+	for _, n := range []int{1023, 1024, 5000} {
+		steps := make([]step.Step, n)
+		for i := range steps {
+			steps[i] = lowered(recording.Left, i+1, float64(i))
+		}
+		var b bytes.Buffer
+		w := table.NewStepWriter(&b)
+		for i := range steps {
+			w.Write(&steps[i])
+		}
+		require.NoError(t, w.Flush())
+		require.True(t, b.String() == written(t, steps), "%d steps", n)
+	}
+}
+
 type full struct{}
 
 func (full) Write([]byte) (int, error) { return 0, errors.New("disk full") }
