@@ -33,6 +33,9 @@ const (
 	flatForce   = 4.0  // m/s² of force beside gravity that weighs like 1 rad/s of turning
 	pitchBefore = 0.12 // pitch is integrated from this long before the turn's end
 	pitchAfter  = 0.05 // and until this long after mid-stance: nothing later is asked for
+	// landedRate is the unrest, rad/s, up to which a foot is taken to stand on
+	// the ground where the recording ends.
+	landedRate = 3.0
 	// arrestRate and arrestShare (of the largest rate so far) are the toe-down
 	// rate, rad/s, below which the lowering has come to rest, if it stays so on
 	// the average over arrestTime.
@@ -60,9 +63,13 @@ func NewContact(w *Window, pitch []float64) Contact {
 	return c
 }
 
-// Find locates the events of a contact that NewContact made from the window.
+// Find locates the events of a contact that NewContact made from the window. None
+// is found where the recording ends before the foot has come to rest.
 func (c *Contact) Find(w *Window, how Landings) {
 	c.Gait = w.Gait()
+	if w.Cut && !(c.FlatRate <= landedRate) {
+		return // the foot may still have been in the air
+	}
 	c.IC = initialContact(w, c, how)
 	c.FF = footFlat(w, c)
 	if w.DownEnd >= 0 {
