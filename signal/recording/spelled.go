@@ -1,7 +1,6 @@
 package recording
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 )
@@ -30,20 +29,20 @@ func monthOf(name string) int {
 // Ways to write a point in time beside those that parseMoment reads at once.
 var (
 	// 2024-03-09_08-30-00.250, 2024_03_09_08_30_00, 2024-03-09-08:30:00.
-	joinedMoment = regexp.MustCompile(`^(\d{4})[-_./](\d{2})[-_./](\d{2})[-_ T](\d{2})[-_:.](\d{2})[-_:.](\d{2})(.*)$`)
+	joinedMoment = pattern(`^(\d{4})[-_./](\d{2})[-_./](\d{2})[-_ T](\d{2})[-_:.](\d{2})[-_:.](\d{2})(.*)$`)
 	// 20240309T083000.250Z, 20240309 08:30:00.250, 20240309083000.250: ISO 8601
 	// basic format and what is near it.
-	packedMoment = regexp.MustCompile(`^((?:19|20)\d{2})([01]\d)([0-3]\d)[T _-]?([0-2]\d):?([0-5]\d):?([0-6]\d)((?:[^\d].*)?)$`)
+	packedMoment = pattern(`^((?:19|20)\d{2})([01]\d)([0-3]\d)[T _-]?([0-2]\d):?([0-5]\d):?([0-6]\d)((?:[^\d].*)?)$`)
 	// 08h30m00.250s.
-	letteredTime = regexp.MustCompile(`^(\d{1,2}) ?h ?(\d{1,2}) ?(?:m|min) ?(\d{1,2}(?:[.,]\d+)?) ?s?$`)
+	letteredTime = pattern(`^(\d{1,2}) ?h ?(\d{1,2}) ?(?:m|min) ?(\d{1,2}(?:[.,]\d+)?) ?s?$`)
 	// 09.03.24 08:30:00.
-	shortYear = regexp.MustCompile(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{2})([ T].*)$`)
+	shortYear = pattern(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{2})([ T].*)$`)
 	// 9 March 2024 08:30:00, 09-Mar-2024 08:30:00, Sat, 9. März 2024, 08:30:00.
-	dayMonthYear = regexp.MustCompile(`^(?:\pL+\.?,? +)?(\d{1,2})\.?[- /]+(?:de +)?(\pL+)\.?,?[- /]+(?:de +)?(\d{4}),?[ T-]+(?:at +|um +)?(\d.*)$`)
+	dayMonthYear = pattern(`^(?:\pL+\.?,? +)?(\d{1,2})\.?[- /]+(?:de +)?(\pL+)\.?,?[- /]+(?:de +)?(\d{4}),?[ T-]+(?:at +|um +)?(\d.*)$`)
 	// March 9, 2024 8:30:00 AM.
-	monthDayYear = regexp.MustCompile(`^(?:\pL+\.?,? +)?(\pL+)\.? +(\d{1,2}),? +(\d{4}),? +(?:at +)?(\d.*)$`)
+	monthDayYear = pattern(`^(?:\pL+\.?,? +)?(\pL+)\.? +(\d{1,2}),? +(\d{4}),? +(?:at +)?(\d.*)$`)
 	// Sat Mar 9 08:30:00.250 2024, with or without a zone before the year.
-	yearLast = regexp.MustCompile(`^(?:\pL+\.?,? +)?(\pL+)\.? +(\d{1,2}),? +(\d{1,2}:\d{2}:\d{2}\S*)(?: +(\S+))? +(\d{4})$`)
+	yearLast = pattern(`^(?:\pL+\.?,? +)?(\pL+)\.? +(\d{1,2}),? +(\d{1,2}:\d{2}:\d{2}\S*)(?: +(\S+))? +(\d{4})$`)
 )
 
 // mostCommas is how many commas a point in time has at the most: three about its
@@ -59,22 +58,22 @@ func respell(text string) string {
 		return ""
 	}
 	switch {
-	case joinedMoment.MatchString(text):
-		return joinedMoment.ReplaceAllString(text, "$1-$2-$3 $4:$5:$6$7")
-	case packedMoment.MatchString(text):
-		return packedMoment.ReplaceAllString(text, "$1-$2-$3 $4:$5:$6$7")
-	case letteredTime.MatchString(text):
-		return letteredTime.ReplaceAllString(text, "$1:$2:$3")
-	case shortYear.MatchString(text):
-		return shortYear.ReplaceAllString(text, "$1$2$3${4}20$5$6")
+	case joinedMoment().MatchString(text):
+		return joinedMoment().ReplaceAllString(text, "$1-$2-$3 $4:$5:$6$7")
+	case packedMoment().MatchString(text):
+		return packedMoment().ReplaceAllString(text, "$1-$2-$3 $4:$5:$6$7")
+	case letteredTime().MatchString(text):
+		return letteredTime().ReplaceAllString(text, "$1:$2:$3")
+	case shortYear().MatchString(text):
+		return shortYear().ReplaceAllString(text, "$1$2$3${4}20$5$6")
 	}
-	if m := dayMonthYear.FindStringSubmatch(text); m != nil {
+	if m := dayMonthYear().FindStringSubmatch(text); m != nil {
 		return named(m[3], m[2], m[1], m[4])
 	}
-	if m := monthDayYear.FindStringSubmatch(text); m != nil {
+	if m := monthDayYear().FindStringSubmatch(text); m != nil {
 		return named(m[3], m[1], m[2], m[4])
 	}
-	if m := yearLast.FindStringSubmatch(text); m != nil {
+	if m := yearLast().FindStringSubmatch(text); m != nil {
 		return named(m[5], m[1], m[2], strings.TrimSpace(m[3]+" "+m[4]))
 	}
 	return ""

@@ -1,7 +1,6 @@
 package recording
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 )
@@ -9,14 +8,14 @@ import (
 // Words that tell of a sampling rate, an interval, or something else that is
 // counted in Hz.
 var (
-	rateWords = regexp.MustCompile(`(?i)sampl\w*[ _-]*(?:rate|freq\w*|hz)|abtast(?:rate|frequenz)|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|` +
+	rateWords = pattern(`(?i)sampl\w*[ _-]*(?:rate|freq\w*|hz)|abtast(?:rate|frequenz)|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|` +
 		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate`)
-	sampleWords   = regexp.MustCompile(`(?i)sampl|abtast|bemonster|campion|muestreo|[ée]chantillon|\bfs\b|\bodr\b|\bfps\b|\bsps\b|per second`)
-	intervalWords = regexp.MustCompile(`(?i)interval\w*|intervall\w*|period\w*|p[ée]riode|per[ií]odo|abtastzeit|sample time|\bdt\b|pas de temps`)
-	otherRates    = regexp.MustCompile(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence`)
-	hertzValue    = regexp.MustCompile(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(k?)hz`)
-	plainValue    = regexp.MustCompile(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(µs|us|ms|s|sec\w*|k?hz)?(?:[^a-z0-9]|$)`)
-	unitOfTime    = regexp.MustCompile(`(?i)[\[(]\s*(µs|us|ms|s|sec\w*)\s*[\])]`)
+	sampleWords   = pattern(`(?i)sampl|abtast|bemonster|campion|muestreo|[ée]chantillon|\bfs\b|\bodr\b|\bfps\b|\bsps\b|per second`)
+	intervalWords = pattern(`(?i)interval\w*|intervall\w*|period\w*|p[ée]riode|per[ií]odo|abtastzeit|sample time|\bdt\b|pas de temps`)
+	otherRates    = pattern(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence`)
+	hertzValue    = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(k?)hz`)
+	plainValue    = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(µs|us|ms|s|sec\w*|k?hz)?(?:[^a-z0-9]|$)`)
+	unitOfTime    = pattern(`(?i)[\[(]\s*(µs|us|ms|s|sec\w*)\s*[\])]`)
 )
 
 // preambleRate returns the sampling rate stated in the lines, Hz, or 0. Lines
@@ -24,7 +23,7 @@ var (
 func preambleRate(lines []string) float64 {
 	for _, sampled := range []bool{true, false} {
 		for _, l := range lines {
-			if sampleWords.MatchString(l) != sampled || !sampled && otherRates.MatchString(l) {
+			if sampleWords().MatchString(l) != sampled || !sampled && otherRates().MatchString(l) {
 				continue
 			}
 			if v := lineRate(l); v >= MinRate && v <= MaxRate {
@@ -38,28 +37,28 @@ func preambleRate(lines []string) float64 {
 // lineRate returns the sampling rate, Hz, that one line states, as a rate or as
 // an interval; 0 when it states none.
 func lineRate(line string) float64 {
-	if m := hertzValue.FindStringSubmatch(line); m != nil {
+	if m := hertzValue().FindStringSubmatch(line); m != nil {
 		v := decimalValue(m[1])
 		if m[2] != "" {
 			v *= 1000
 		}
 		return v
 	}
-	interval := intervalWords.FindStringIndex(line)
-	rate := rateWords.FindStringIndex(line)
+	interval := intervalWords().FindStringIndex(line)
+	rate := rateWords().FindStringIndex(line)
 	switch {
 	case interval != nil:
-		m := plainValue.FindStringSubmatch(line[interval[1]:])
+		m := plainValue().FindStringSubmatch(line[interval[1]:])
 		if m == nil {
 			return 0
 		}
 		word := m[2]
-		if u := unitOfTime.FindStringSubmatch(line); word == "" && u != nil {
+		if u := unitOfTime().FindStringSubmatch(line); word == "" && u != nil {
 			word = u[1]
 		}
 		return rateOfInterval(decimalValue(m[1]), word)
 	case rate != nil:
-		m := plainValue.FindStringSubmatch(line[rate[1]:])
+		m := plainValue().FindStringSubmatch(line[rate[1]:])
 		if m == nil {
 			return 0
 		}

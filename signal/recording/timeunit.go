@@ -171,7 +171,7 @@ const packedDigits = 14
 func (l *layout) packed(col int) bool {
 	cells := l.firstCells(col)
 	for _, c := range cells {
-		if whole, _, _ := strings.Cut(c, "."); len(whole) != packedDigits || !packedMoment.MatchString(c) {
+		if whole, _, _ := strings.Cut(c, "."); len(whole) != packedDigits || !packedMoment().MatchString(c) {
 			return false
 		}
 	}
