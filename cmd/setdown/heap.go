@@ -20,7 +20,7 @@ const (
 	// mediumHeapGrowth is for inputs of more than mediumInputs bytes, about 5 min of
 	// two feet at 200 Hz: a 10 min pair takes a tenth less memory than at 150 %, and
 	// may take no more than a 1 min pair.
-	mediumHeapGrowth = 60
+	mediumHeapGrowth = 50
 	mediumInputs     = 8 << 20
 	// longHeapGrowth is for inputs of more than longInputs bytes, about 20 min, which
 	// may take half as much again: a 60 min pair takes 5 MiB more and a twentieth less
