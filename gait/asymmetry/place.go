@@ -62,8 +62,8 @@ func viewsOf(steps []step.Step, side recording.Side) (out [views]estimate.Series
 
 // mixture is the sum of series with equal times that moves most from the first to
 // the last third against how it scatters among neighbours (the linear
-// discriminant, Fisher 1936). It is false where a series does not scatter. Its
-// sign does not depend on that of the series: it rises.
+// discriminant, Fisher 1936). It is false with fewer than three values, and where a
+// series does not scatter. Its sign does not depend on that of the series: it rises.
 func mixture(d [views]estimate.Series) (estimate.Series, bool) {
 	n, third := len(d[0].Values), len(d[0].Values)/3
 	scatter, moved := scatterAmongNeighbours(d), mat.NewVecDense(views, nil)

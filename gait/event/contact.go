@@ -16,7 +16,8 @@ type Contact struct {
 	Flat int
 	// FlatRate is the unrest there, rad/s.
 	FlatRate float64
-	// Gait is told by the foot's turns alone; GaitUnknown for a shin.
+	// Gait is told by the foot's turns alone; GaitUnknown for a shin and where no
+	// swing follows.
 	Gait Gait
 	// Pitch is foot pitch, rad, toe up positive, 0 in mid-stance; one value a
 	// sample of the window, NaN outside From…To.

@@ -6,8 +6,8 @@ import (
 	"setdown/signal/recording"
 )
 
-// The search for impacts, times in s. Own choices; see docs/events.md
-// for how they were found and what they were judged on.
+// The search for impacts, times in s. Own choices; see docs/events.md for how
+// they were found and what they were judged on.
 const (
 	// impactBefore and impactAfter bound the search for the heel's impact around
 	// the rise.
@@ -128,7 +128,7 @@ func strongestBend(w *Window, from, to float64) float64 {
 }
 
 // excess is the size of the change of acceleration from sample i to i+1 less
-// that from base to base+1, m/s²; 0 next to a sample that is voided.
+// that from base to base+1, m/s²; 0 next to a lost sample.
 func excess(w *Window, i, base int) float64 {
 	if lost(w.Void[i]) || lost(w.Void[i+1]) || lost(w.Void[base]) || lost(w.Void[base+1]) {
 		return 0

@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// How it is decided how initial contact is read, times in s. Own choices; see docs/events.md
-// for how they were found and what they were judged on.
+// How it is decided how initial contact is read, times in s. Own choices; see
+// docs/events.md for how they were found and what they were judged on.
 const (
 	// steady is the largest spread (scaled MAD, s) between impact and rise at
 	// which the impact itself is taken as initial contact; up to fair, the rise
@@ -75,7 +75,8 @@ func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
 
 // DecideLandings freezes how initial contact is read, for each of the studies.
 // Feet without enough landings of a gait have no say in it. A landing of unknown
-// gait, the last before the recording ends, is read as the foot's usual ones.
+// gait, after which no swing comes, is read from the rise with the shift of the
+// foot's usual gait.
 func DecideLandings(studies []*LandingStudy) []Landings {
 	out := make([]Landings, len(studies))
 	for i := range out {

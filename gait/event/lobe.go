@@ -2,8 +2,8 @@ package event
 
 import "math"
 
-// The first toe-down turn after swing; angles in rad. Own choices; see docs/events.md
-// for how they were found and what they were judged on.
+// The first toe-down turn after swing; angles in rad. Own choices; see
+// docs/events.md for how they were found and what they were judged on.
 const (
 	// riseShare is the share of the first toe-down peak after swing at which the
 	// rise is timed: the steepest part, where noise moves the crossing least.

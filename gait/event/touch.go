@@ -3,8 +3,8 @@ package event
 import "math"
 
 // The search for initial contact where the impact or the rise do not give it,
-// times in s. Own choices; see docs/events.md
-// for how they were found and what they were judged on.
+// times in s. Own choices; see docs/events.md for how they were found and what
+// they were judged on.
 const (
 	// otherBefore is how long before the end of the toe-up turn a foot that does
 	// not land heel first may land.
@@ -44,8 +44,10 @@ func initialContact(w *Window, c *Contact, how Landings) float64 {
 			return i
 		}
 	}
-	if i := lateImpact(w, c, l.rise); g != Running && !math.IsNaN(i) {
-		return i
+	if g != Running {
+		if i := lateImpact(w, c, l.rise); !math.IsNaN(i) {
+			return i
+		}
 	}
 	return l.rise + how.Shift[g]*w.Rate
 }

@@ -47,9 +47,10 @@ func Finish(steps []Step, cut []bool) {
 }
 
 // classify sets gait and strike class from the neighbours: most of their turns,
-// where their windows told a gait, else the median of their duty factors. The
-// turns come first because they need no event: a toe-off that is late by a
-// twentieth of the stride makes a slow run a walk.
+// where their windows told a gait, else the median of their duty factors. Without
+// a duty factor among them, and so a whole stride, the gait is unknown. The turns
+// come first because they need no event: a toe-off that is late by a twentieth of
+// the stride makes a slow run a walk.
 func classify(steps []Step) {
 	duty, byTurns := make([]float64, len(steps)), make([]event.Gait, len(steps))
 	for i, s := range steps {

@@ -74,7 +74,7 @@ func Run(ctx context.Context, plan *Plan, set Settings, opt Options) (Outcome, e
 	}
 	w := &worker{plan: plan, set: set, settings: digest(set.written()), out: opt.Out}
 	if err := w.open(); err != nil {
-		return Outcome{}, err
+		return Outcome{}, errors.Join(err, w.close())
 	}
 	outcome, err := w.all(ctx, opt)
 	if err := errors.Join(err, w.close()); err != nil {

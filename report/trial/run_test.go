@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -60,6 +61,28 @@ func TestDamagedResultsAreMadeAgain(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(out, "recordings", "sub-p2", "record.json")))
 	batch(t, dir, trial.Options{Out: out})
 	require.Equal(t, before, tree(t, out))
+}
+
+// A damaged number that leaves the size as it was is found when the tables are
+// made: the fault is named once, and the earlier tables stay.
+func TestADamagedNumberLeavesTheEarlierTables(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out")
+	require.NoError(t, os.CopyFS(out, os.DirFS(twoPairs(t))))
+	steps := filepath.Join(out, "recordings", "sub-p1", "steps.csv")
+	text, err := os.ReadFile(steps)
+	require.NoError(t, err)
+	lines := strings.Split(string(text), "\n")
+	for _, at := range []int{1, 20} {
+		damaged := slices.Clone(lines)
+		number := strings.Index(damaged[at], ",") + 1
+		damaged[at] = damaged[at][:number] + "x" + damaged[at][number+1:]
+		require.NoError(t, os.WriteFile(steps, []byte(strings.Join(damaged, "\n")), 0o644))
+		before := tree(t, out)
+		_, err := trial.Assemble(t.Context(), out)
+		require.ErrorContains(t, err, "table steps, column step")
+		require.NotContains(t, err.Error(), "\n", "one fault")
+		require.Equal(t, before, tree(t, out))
+	}
 }
 
 func TestRecordingsThatAreGoneLeaveTheTables(t *testing.T) {

@@ -116,8 +116,8 @@ func (w *sheetWriter) close() error {
 // writer keeps none of them, so that they are used again.
 func (w *sheetWriter) addRow(cells []string) error {
 	n := len(w.rows)
-	w.rows = slices.Grow(w.rows, 1)[:n+1]
-	row := w.rows[n][:0]
+	rows := slices.Grow(w.rows, 1)[:n+1]
+	row := rows[n][:0]
 	for i, cell := range cells {
 		c := &w.sheet.Columns[i]
 		v, err := parquetValue(c.Type, cell)
@@ -126,7 +126,8 @@ func (w *sheetWriter) addRow(cells []string) error {
 		}
 		row = append(row, v.Level(0, defined(cell, c), i))
 	}
-	w.rows[n] = row
+	rows[n] = row
+	w.rows = rows // only now: a row that is not whole is never written
 	return nil
 }
 

@@ -90,7 +90,8 @@ var ErrNoStance = errors.New("no stance phase found: the sensor never rests betw
 // On a shin the left-right axis comes first, and up is what is left of the
 // stance acceleration at right angles to it.
 //
-// room is memory to work in. The error is ErrNoStance when there is no stance.
+// room is memory to work in, not nil. The error is ErrNoStance when there is no
+// stance.
 func Align(part Part, rate float64, acc, gyr [3][]float64, room *Room) (Alignment, error) {
 	n := len(acc[0])
 	for k := range 3 {

@@ -36,7 +36,8 @@ type Options struct {
 	Mapping *Mapping
 	// CadenceCounts is for watch exports.
 	CadenceCounts CadenceCounts
-	// Room, where there is one, is used by one set at a time: opening the next ends
-	// the reading of those before.
+	// Room, where there is one, is used by one set at a time: once the next is
+	// opened, the tracks of those before, and blocks of them that were to stay, must
+	// not be read any more.
 	Room *Room
 }
