@@ -18,14 +18,14 @@ const (
 	// memory.
 	heapGrowth = 150
 	// mediumHeapGrowth is for inputs of more than mediumInputs bytes, about 5 min of
-	// two feet at 200 Hz: a 10 min pair takes a tenth less memory than at 150 %, and
-	// may take no more than a 1 min pair.
-	mediumHeapGrowth = 50
+	// two feet at 200 Hz: a 10 min pair may take no more than a 1 min pair. It takes
+	// an eighth less time than at 50 % and 1.5 MiB more; 125 % takes 5 MiB more.
+	mediumHeapGrowth = 75
 	mediumInputs     = 8 << 20
 	// longHeapGrowth is for inputs of more than longInputs bytes, about 20 min, which
-	// may take half as much again: a 60 min pair takes 5 MiB more and a twentieth less
-	// time than at 50 %.
-	longHeapGrowth = 100
+	// may take half as much again: a 60 min pair takes 5 to 10 MiB more and a fifteenth
+	// less time than at 50 %.
+	longHeapGrowth = 150
 	longInputs     = 32 << 20
 	// endlessHeapGrowth is for inputs of more than endlessInputs bytes, about 80 min,
 	// or whose size does not tell how long they are: their steps are what is in use.
