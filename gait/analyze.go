@@ -8,7 +8,7 @@ import (
 	"runtime"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/gait/asymmetry"
 	"setdown/gait/estimate"
@@ -31,10 +31,10 @@ func Analyze(ctx context.Context, set *recording.Set, s Settings) (*Result, erro
 		return nil, err
 	}
 	results := make([]*trackResult, len(tracks))
-	group, ctx := errgroup.WithContext(ctx)
+	group := pool.New().WithContext(ctx).WithCancelOnError().WithFirstError()
 	council := newCouncil(len(tracks))
 	for i, t := range tracks {
-		group.Go(func() error {
+		group.Go(func(ctx context.Context) error {
 			r, err := readTrack(ctx, t, s, council, i)
 			results[i] = r
 			return err

@@ -7,7 +7,7 @@ import (
 	"runtime"
 	"time"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/gait/cadence"
 	"setdown/gait/estimate"
@@ -44,10 +44,9 @@ func Cadence(ctx context.Context, set *recording.Set, seed uint64) (*CadenceResu
 	parts := make([]*cadence.Result, len(set.Tracks))
 	lists := make([]remark.List, len(set.Tracks))
 	fails := make([]error, len(set.Tracks))
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group := pool.New().WithMaxGoroutines(runtime.GOMAXPROCS(0)).WithContext(ctx).WithCancelOnError().WithFirstError()
 	for i, t := range set.Tracks {
-		group.Go(func() error {
+		group.Go(func(ctx context.Context) error {
 			parts[i], fails[i] = trackCadence(ctx, t, cfg, &lists[i])
 			return ctx.Err()
 		})

@@ -55,7 +55,7 @@ func accuracyChapter(t testing.TB, c *chapter) {
 func (c *chapter) poolTable(title string, all []judged) {
 	c.printf("**%s** (%d recordings)\n\n%s", title, len(all), poolHead)
 	for _, q := range quantities() {
-		c.printf("%s", pool(all, q).row(q))
+		c.printf("%s", pooledOf(all, q).row(q))
 	}
 	c.printf("\n")
 }
@@ -97,7 +97,7 @@ func (c *chapter) rateTable(all []judged) {
 		some := where(all, func(j *judged) bool { return rateOf(j) == rate })
 		c.printf("| %.0f | %d |", rate, len(some))
 		for _, k := range []int{qIC, qHard, qSoft, qTO, qPeak, qAngle} {
-			c.printf(" %s |", brief(pool(some, q[k])))
+			c.printf(" %s |", brief(pooledOf(some, q[k])))
 		}
 		c.printf("\n")
 	}
@@ -137,7 +137,7 @@ func (c *chapter) groupTable(all []judged) {
 	c.printf("By landing, place and clock, all rates, bias ± SD:\n\n| | recordings | IC, ms | TO, ms | time to foot-flat, ms | peak lowering rate, %% |\n|---|---:|---:|---:|---:|---:|\n")
 	for _, g := range groups {
 		some := where(all, g.fits)
-		c.printf("| %s | %d | %s | %s | %s | %s |\n", g.name, len(some), brief(pool(some, q[qIC])), brief(pool(some, q[qTO])), brief(pool(some, q[qTTFF])), brief(pool(some, q[qPeak])))
+		c.printf("| %s | %d | %s | %s | %s | %s |\n", g.name, len(some), brief(pooledOf(some, q[qIC])), brief(pooledOf(some, q[qTO])), brief(pooledOf(some, q[qTTFF])), brief(pooledOf(some, q[qPeak])))
 	}
 	c.printf("\n")
 }
@@ -218,7 +218,7 @@ func (c *chapter) accuracyGoals(all []judged, factor float64, at string) {
 	}{
 		{qIC, 3, 2, 8}, {qHard, 4, 3, 8}, {qSoft, 8, 8, 8}, {qTO, 5, 4, 12}, {qTTFF, 4, 0, 8}, {qFlatRate, 30, 0, 60}, {qAngle, 1, 1.5, 3},
 	} {
-		p := pool(all, q[g.q])
+		p := pooledOf(all, q[g.q])
 		if p.n == 0 {
 			continue
 		}
@@ -241,7 +241,7 @@ func (c *chapter) peakGoals(all []judged) {
 		from, to float64
 		most     float64
 	}{{"100 and 128 Hz", 100, 128, 12}, {"200 and 256 Hz", 200, 256, 6}, {"500 Hz and more", 500, 1000, 3}} {
-		p := pool(where(all, func(j *judged) bool { return rateOf(j) >= g.from && rateOf(j) <= g.to }), q)
+		p := pooledOf(where(all, func(j *judged) bool { return rateOf(j) >= g.from && rateOf(j) <= g.to }), q)
 		if p.n > 0 {
 			c.at("peak lowering rate at "+g.name+", size of the bias", math.Abs(p.bias), g.most, "%.1f", "%")
 		}

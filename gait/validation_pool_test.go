@@ -130,7 +130,7 @@ type pooled struct {
 // leastOfRecording is how many steps a recording needs to have a bias of its own.
 const leastOfRecording = 20
 
-func pool(all []judged, q quantity) pooled {
+func pooledOf(all []judged, q quantity) pooled {
 	var p pooled
 	var every, own []float64
 	for i := range all {

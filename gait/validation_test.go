@@ -7,13 +7,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"golang.org/x/sync/errgroup"
-
+	"setdown/gait/estimate"
 	"setdown/gait/simulate"
 	"setdown/gait/step"
 	"setdown/signal/recording"
@@ -52,15 +50,7 @@ func effort(all, sample, few int) int {
 // does not depend on them.
 func parallel[T any](n int, f func(int) T) []T {
 	out := make([]T, n)
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
-		g.Go(func() error {
-			out[i] = f(i)
-			return nil
-		})
-	}
-	_ = g.Wait()
+	estimate.Each(n, func(i int) { out[i] = f(i) })
 	return out
 }
 

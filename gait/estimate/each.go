@@ -3,21 +3,17 @@ package estimate
 import (
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 )
 
 // Each calls f(0) to f(n−1), one a core at a time, and returns when all have
 // ended. Measures have nothing in common, so their intervals can be made side
 // by side: f(i) writes what belongs to i only, and the result does not depend on
-// how many run at once.
+// how many run at once. A panic in f is one in the caller, who may catch it.
 func Each(n int, f func(i int)) {
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group := pool.New().WithMaxGoroutines(runtime.GOMAXPROCS(0))
 	for i := range n {
-		group.Go(func() error {
-			f(i)
-			return nil
-		})
+		group.Go(func() { f(i) })
 	}
-	_ = group.Wait() // no call has an error
+	group.Wait()
 }

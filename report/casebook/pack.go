@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 
 	"github.com/klauspost/compress/zstd"
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/signal/recording"
 )
@@ -61,8 +61,7 @@ const packers = 4
 // source, in their order, that could not be packed.
 func packAll(ctx context.Context, sources []recording.Source) ([]packed, error) {
 	files, errs := make([]packed, len(sources)), make([]error, len(sources))
-	var group errgroup.Group
-	group.SetLimit(packers)
+	group := pool.New().WithMaxGoroutines(packers).WithErrors()
 	for i, s := range sources {
 		group.Go(func() error {
 			if errs[i] = ctx.Err(); errs[i] == nil {

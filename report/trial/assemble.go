@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/report/table"
 )
@@ -101,56 +101,71 @@ func (a *assembly) build(ctx context.Context) (err error) {
 // pass takes the recordings through in order: while the rows of one are made, the
 // next is read and the steps of the one before are copied.
 func (a *assembly) pass(ctx context.Context) error {
-	group, ctx := errgroup.WithContext(ctx)
+	group := pool.New().WithContext(ctx).WithCancelOnError().WithFirstError()
 	read, made := make(chan *result), make(chan *result)
-	hand := func(to chan<- *result, r *result) error {
-		if err := ctx.Err(); err != nil {
+	group.Go(func(ctx context.Context) error {
+		defer close(read)
+		return a.readAll(ctx, read)
+	})
+	group.Go(func(ctx context.Context) error {
+		defer close(made)
+		return a.addAll(ctx, read, made)
+	})
+	group.Go(func(context.Context) error { return a.stepsAll(made) })
+	return group.Wait()
+}
+
+// readAll reads what each recording of the plan left, in their order.
+func (a *assembly) readAll(ctx context.Context, to chan<- *result) error {
+	for i := range a.plan.Items {
+		r, err := load(a.out, &a.plan.Items[i], a.set)
+		if err != nil {
 			return err
 		}
-		select {
-		case to <- r:
-			return nil
-		case <-ctx.Done():
-			return ctx.Err()
+		if err := hand(ctx, to, r); err != nil {
+			return err
 		}
 	}
-	group.Go(func() error {
-		defer close(read)
-		for i := range a.plan.Items {
-			r, err := load(a.out, &a.plan.Items[i], a.set)
-			if err == nil {
-				err = hand(read, r)
-			}
-			if err != nil {
-				return err
-			}
+	return nil
+}
+
+// addAll makes the rows of each recording and passes those on that have steps.
+func (a *assembly) addAll(ctx context.Context, from <-chan *result, to chan<- *result) error {
+	for r := range from {
+		if err := a.add(r); err != nil {
+			return err
 		}
-		return nil
-	})
-	group.Go(func() error {
-		defer close(made)
-		for r := range read {
-			if err := a.add(r); err != nil {
-				return err
-			}
-			if r.Document == nil {
-				continue
-			}
-			if err := hand(made, r); err != nil {
-				return err
-			}
+		if r.Document == nil {
+			continue
 		}
-		return nil
-	})
-	group.Go(func() error {
-		for r := range made {
-			if err := a.steps(r); err != nil {
-				return err
-			}
+		if err := hand(ctx, to, r); err != nil {
+			return err
 		}
+	}
+	return nil
+}
+
+// stepsAll copies the steps of each recording.
+func (a *assembly) stepsAll(from <-chan *result) error {
+	for r := range from {
+		if err := a.steps(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// hand gives a result to the next in line, unless the work has been given up.
+func hand(ctx context.Context, to chan<- *result, r *result) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	select {
+	case to <- r:
 		return nil
-	})
-	return group.Wait()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 }
 
 // add takes one recording in, but for its steps.

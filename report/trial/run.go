@@ -11,7 +11,7 @@ import (
 	"strings"
 	"sync"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/signal/recording"
 )
@@ -96,9 +96,9 @@ func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
 		workers = runtime.GOMAXPROCS(0)
 	}
 	count := counter{total: len(mine), observe: opt.Observe}
-	group, ctx := errgroup.WithContext(ctx)
+	group := pool.New().WithContext(ctx).WithCancelOnError().WithFirstError()
 	queue := make(chan *Item)
-	group.Go(func() error {
+	group.Go(func(ctx context.Context) error {
 		defer close(queue)
 		for _, it := range mine {
 			select {
@@ -110,7 +110,7 @@ func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
 		return nil
 	})
 	for range min(workers, max(1, len(mine))) {
-		group.Go(func() error {
+		group.Go(func(ctx context.Context) error {
 			var room recording.Room
 			for it := range queue {
 				rec, kept, err := w.do(ctx, it, &room)

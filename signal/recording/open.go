@@ -5,7 +5,7 @@ import (
 	"maps"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
+	"github.com/sourcegraph/conc/pool"
 
 	"setdown/signal/remark"
 )
@@ -58,18 +58,16 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 // in their order. The error is that of the first source that has one.
 func openEach(ctx context.Context, sources []Source, opt *Options) (*opener, error) {
 	found, errs := make([]*opener, len(sources)), make([]error, len(sources))
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group := pool.New().WithMaxGoroutines(runtime.GOMAXPROCS(0))
 	for i, src := range sources {
 		found[i] = newOpener(opt)
-		group.Go(func() error {
+		group.Go(func() {
 			if errs[i] = ctx.Err(); errs[i] == nil && !companion(src, sources) {
 				errs[i] = found[i].source(src, sources)
 			}
-			return nil
 		})
 	}
-	_ = group.Wait() // every error is kept with its source
+	group.Wait()
 	all := newOpener(opt)
 	for i, o := range found {
 		if errs[i] != nil {
