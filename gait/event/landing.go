@@ -35,20 +35,40 @@ type Landings struct {
 	ByImpact [3]bool
 	// From says in words what decided, by gait; "" where nothing did.
 	From [3]string
+	// Usual is the gait of most landings of the session: that of a landing after
+	// which no swing comes, whose own cannot be told.
+	Usual Gait
+}
+
+// gait is that in which the foot of the window lands.
+func (l *Landings) gait(w *Window) Gait {
+	if g := w.Gait(); g != GaitUnknown {
+		return g
+	}
+	return l.Usual
 }
 
 // DefaultLandings is used where a recording has too few landings to decide.
 func DefaultLandings() Landings {
-	return Landings{Shift: [3]float64{walkingShift, walkingShift, runningShift}}
+	return Landings{Shift: [3]float64{Walking: walkingShift, Running: runningShift}, Usual: Walking}
 }
 
 // LandingStudy collects the landings of one foot in the first minutes.
-type LandingStudy struct{ gaps [3][]float64 }
+type LandingStudy struct {
+	// gaps are from the rise to the impact of heel landings, s, and landings how
+	// many there were of any kind, by gait.
+	gaps     [3][]float64
+	landings [3]int
+}
 
 // Add takes one window and what NewContact makes of it.
 func (l *LandingStudy) Add(w *Window, c *Contact) {
-	if lobe := findLobe(w, c); lobe.ok && lobe.heel && !w.Irregular {
-		g := w.Gait()
+	g := w.Gait()
+	if g == GaitUnknown || w.Irregular {
+		return
+	}
+	l.landings[g]++
+	if lobe := findLobe(w, c); lobe.ok && lobe.heel {
 		if i := heelImpact(w, lobe.rise, g); !math.IsNaN(i) {
 			l.gaps[g] = append(l.gaps[g], (i-lobe.rise)/w.Rate)
 		}
@@ -63,7 +83,7 @@ func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
 		return math.NaN(), math.NaN()
 	}
 	middle = median(gaps)
-	if far := [...]float64{GaitUnknown: walkingFar, Walking: walkingFar, Running: runningFar}[g]; middle < -far {
+	if far := [...]float64{Walking: walkingFar, Running: runningFar}[g]; middle < -far {
 		return middle, math.Inf(1)
 	}
 	dev := make([]float64, len(gaps))
@@ -74,13 +94,13 @@ func (l *LandingStudy) spread(g Gait) (middle, mad float64) {
 }
 
 // DecideLandings freezes how initial contact is read, for each of the studies.
-// Feet without enough landings of a gait have no say in it. A landing of unknown
-// gait, after which no swing comes, is read from the rise with the shift of the
-// foot's usual gait.
+// Feet without enough landings of a gait have no say in it.
 func DecideLandings(studies []*LandingStudy) []Landings {
 	out := make([]Landings, len(studies))
+	usual := usualGait(studies)
 	for i := range out {
 		out[i] = DefaultLandings()
+		out[i].Usual = usual
 	}
 	for _, g := range []Gait{Walking, Running} {
 		worst := math.NaN()
@@ -93,14 +113,19 @@ func DecideLandings(studies []*LandingStudy) []Landings {
 			out[i].decide(g, s, worst)
 		}
 	}
-	for i, s := range studies {
-		usual := Walking
-		if len(s.gaps[Running]) > len(s.gaps[Walking]) {
-			usual = Running
-		}
-		out[i].Shift[GaitUnknown] = out[i].Shift[usual]
-	}
 	return out
+}
+
+// usualGait is the gait of most landings of all feet together.
+func usualGait(studies []*LandingStudy) Gait {
+	walked, ran := 0, 0
+	for _, s := range studies {
+		walked, ran = walked+s.landings[Walking], ran+s.landings[Running]
+	}
+	if ran > walked {
+		return Running
+	}
+	return Walking
 }
 
 // decide fills one gait of one foot; worst is the largest spread of all feet.

@@ -150,10 +150,31 @@ func TestHowInitialContactIsReadIsDecidedForAllFeetTogether(t *testing.T) {
 				require.Equal(t, l, back[len(back)-1-i], "the order of the feet does not matter")
 				require.False(t, l.ByImpact[Running], "walking says nothing of running")
 				require.Equal(t, DefaultLandings().Shift[Running], l.Shift[Running])
-				require.InDelta(t, l.Shift[Walking], l.Shift[GaitUnknown], 0, "the last landing is like the others")
 				require.Empty(t, l.From[Running])
 			}
 		})
+	}
+}
+
+// The gait of a landing before a stop cannot be told from its own turns.
+func TestTheUsualGaitIsThatOfMostLandingsOfAllFeet(t *testing.T) {
+	for _, c := range []struct {
+		walked, ran [2]int
+		want        Gait
+	}{
+		{[2]int{0, 0}, [2]int{0, 0}, Walking},
+		{[2]int{9, 9}, [2]int{9, 9}, Walking},
+		{[2]int{3, 2}, [2]int{40, 41}, Running},
+		{[2]int{40, 0}, [2]int{10, 29}, Walking},
+		{[2]int{40, 0}, [2]int{10, 31}, Running},
+	} {
+		var studies []*LandingStudy
+		for i := range 2 {
+			studies = append(studies, &LandingStudy{landings: [3]int{Walking: c.walked[i], Running: c.ran[i]}})
+		}
+		for _, l := range DecideLandings(studies) {
+			require.Equal(t, c.want, l.Usual, "%+v", c)
+		}
 	}
 }
 
@@ -235,10 +256,16 @@ func TestInitialContactFollowsTheImpactOrTheRise(t *testing.T) {
 	rise := findLobe(w, c).rise
 	how := DefaultLandings()
 	require.InDelta(t, rise+walkingShift*200, initialContact(w, c, how), 1e-9, "from the rise")
-	how.ByImpact[GaitUnknown], how.Shift[GaitUnknown] = true, -0.015
+	how.ByImpact[Walking], how.Shift[Walking] = true, -0.015
+	require.InDelta(t, rise-0.015*200, initialContact(w, c, how), 1e-9, "no swing follows: the impact of a last landing is softer")
+	w.NextSwing = w.Swing + 200
+	require.Equal(t, Walking, w.Gait())
 	require.InDelta(t, 41.3, initialContact(w, c, how), 1e-9, "the impact itself")
-	how.Shift[GaitUnknown] = -0.040
+	how.Shift[Walking] = -0.040
 	require.InDelta(t, rise-0.040*200, initialContact(w, c, how), 1e-9, "an impact far from the usual one is another impact")
+	how.Usual, how.Shift[Running], w.NextSwing = Running, -0.012, -1
+	require.Equal(t, GaitUnknown, w.Gait(), "no swing follows")
+	require.InDelta(t, rise-0.012*200, initialContact(w, c, how), 1e-9, "the last landing is read as most are")
 }
 
 func TestAFootThatDoesNotLandHeelFirstLandsWithItsImpact(t *testing.T) {
@@ -305,7 +332,8 @@ func TestAddTakesHeelFirstLandingsOnly(t *testing.T) {
 		s.Add(&w, &c)
 	}
 	require.Len(t, s.gaps[Walking], 11)
-	require.Len(t, s.gaps[GaitUnknown], 1, "no swing follows the last one")
+	require.Empty(t, s.gaps[GaitUnknown], "no swing follows the last one")
+	require.Equal(t, [3]int{Walking: 11}, s.landings)
 	middle, mad := s.spread(Walking)
 	// From the touch at 0.7 s to 0.6 of the first peak: asin(0.6)/π of 0.1 s.
 	require.InDelta(t, -0.1*math.Asin(0.6)/math.Pi, middle, 0.003)
@@ -362,6 +390,7 @@ func TestAFootThatReboundsHadLandedBefore(t *testing.T) {
 		{"the ground stops and throws it", 1, 5, true},
 		{"what follows is as hard", 12, 5, false},
 		{"the turn never came back", 1, -1, false},
+		{"what follows is lost", 1, 5, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w := resting(140, rate)
@@ -380,8 +409,11 @@ func TestAFootThatReboundsHadLandedBefore(t *testing.T) {
 			w.Swing, w.UpEnd, w.DownEnd, w.NextSwing = 66, 69, 125, 139
 			ramp(w, 0, hit, 12, 3)
 			ramp(w, 0, 74, c.later, 3)
+			if c.name == "what follows is lost" {
+				w.Void[74] = recording.VoidAcc | recording.VoidGyr
+			}
 			contact := NewContact(w, nil)
-			require.Equal(t, c.want, rebounds(w, &contact))
+			require.Equal(t, c.want, rebound(w, &contact) == 58)
 			if c.want {
 				require.InDelta(t, hit, initialContact(w, &contact, DefaultLandings()), 0.1)
 			}

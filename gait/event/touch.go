@@ -34,11 +34,12 @@ const (
 // no landing is seen.
 func initialContact(w *Window, c *Contact, how Landings) float64 {
 	l := findLobe(w, c)
-	if !l.ok || !l.heel || w.Irregular || rebounds(w, c) {
-		return otherLanding(w, c)
+	g, back := how.gait(w), rebound(w, c)
+	if !l.ok || !l.heel || w.Irregular || back >= 0 {
+		return otherLanding(w, c, g, back)
 	}
-	g := w.Gait()
-	if how.ByImpact[g] {
+	// The impact of a last landing, before standing, is softer than the others.
+	if how.ByImpact[g] && w.Gait() != GaitUnknown {
 		i := heelImpact(w, l.rise, g)
 		if math.Abs(i-l.rise-how.Shift[g]*w.Rate) < 0.02*w.Rate {
 			return i
@@ -63,12 +64,20 @@ func turnedBack(w *Window) int {
 	return -1
 }
 
-// rebounds tells whether a foot had landed before its toe-up turn ended: it had
-// turned back, and what hit the ground then is far harder than all that follows.
-// A foot that lands flat or on the forefoot turns toe-up as the heel comes down.
-func rebounds(w *Window, c *Contact) bool {
+// rebound returns the sample at which a foot turned back that had landed before
+// its toe-up turn ended: what hit the ground then is far harder than all that
+// follows. -1 where none did, and where what follows is lost just then: a harder
+// impact may be among it. A foot that lands flat or on the forefoot turns toe-up
+// as the heel comes down.
+func rebound(w *Window, c *Contact) int {
 	back, up := turnedBack(w), float64(w.UpEnd)
-	return back >= 0 && strongest(w, float64(back)-reboundBefore*w.Rate, up) >= reboundTimes*strongest(w, up, float64(c.Flat))
+	if back < 0 || anyLost(w, up, math.Min(float64(c.Flat), up+reboundMost*w.Rate)) {
+		return -1
+	}
+	if strongest(w, float64(back)-reboundBefore*w.Rate, up) < reboundTimes*strongest(w, up, float64(c.Flat)) {
+		return -1
+	}
+	return back
 }
 
 // lateImpact returns the onset of the heel's impact where the foot turned
@@ -90,10 +99,11 @@ func lateImpact(w *Window, c *Contact, rise float64) float64 {
 }
 
 // otherLanding is the onset of the strongest impact between the end of swing
-// and mid-stance, for feet that land flat or on the forefoot.
-func otherLanding(w *Window, c *Contact) float64 {
+// and mid-stance, for feet that land flat or on the forefoot, or with a rebound,
+// in which they turned back at sample back (else -1).
+func otherLanding(w *Window, c *Contact, g Gait, back int) float64 {
 	before, share := otherBefore, softShare
-	if w.Gait() == Walking {
+	if g == Walking {
 		share = shuffleShare
 	}
 	if w.Irregular {
@@ -102,8 +112,8 @@ func otherLanding(w *Window, c *Contact) float64 {
 	// The heel that comes down after a forefoot may turn faster than the swing
 	// did, so the fastest moment does not bound the search.
 	from := math.Max(0, float64(w.UpEnd)-before*w.Rate)
-	if rebounds(w, c) {
-		from = math.Max(0, math.Min(from, float64(turnedBack(w))-reboundBefore*w.Rate))
+	if back >= 0 {
+		from = math.Max(0, math.Min(from, float64(back)-reboundBefore*w.Rate))
 	}
 	i := impact(w, from, float64(c.Flat), share)
 	switch up := float64(w.UpEnd); {
