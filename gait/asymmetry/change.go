@@ -44,10 +44,6 @@ func change(steps []step.Step, first, second recording.Side, begin float64, set 
 	return c
 }
 
-// alikeSteps is over how many neighbouring steps of a side the effect of the
-// strike angle is taken: among few, control does not change. Own choice.
-const alikeSteps = 25
-
 // logarithm is the logarithm of a measure, not finite where that is not positive.
 func logarithm(m step.Metric) func(*step.Step) float64 {
 	return func(s *step.Step) float64 { return math.Log(m.Value(s)) }
@@ -77,27 +73,6 @@ func atLikeLanding(steps []step.Step, side recording.Side, value func(*step.Step
 		}
 	}
 	return out
-}
-
-// slopeAmongNeighbours is the least-squares slope of y on x within groups of
-// alikeSteps values.
-func slopeAmongNeighbours(x, y []float64) float64 {
-	product, square := 0.0, 0.0
-	for from := 0; from < len(x); from += alikeSteps {
-		to := min(from+alikeSteps, len(x))
-		mx, my := estimate.Mean(x[from:to]), estimate.Mean(y[from:to])
-		if math.IsNaN(mx) {
-			continue
-		}
-		for i := from; i < to; i++ {
-			product += (x[i] - mx) * (y[i] - my)
-			square += (x[i] - mx) * (x[i] - mx)
-		}
-	}
-	if square == 0 {
-		return 0
-	}
-	return product / square
 }
 
 // rising turns the sign of the differences so that they rise over the run: the

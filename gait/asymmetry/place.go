@@ -41,21 +41,20 @@ func placed(f estimate.Change, steps []step.Step, first, second recording.Side, 
 // viewsOf are the measures of one side at like landing, step by step, each in the
 // form that follows the share of control most nearly in a straight line in the
 // model of docs/simulator.md: a bent course would be placed early or late. They
-// have equal times.
+// have equal times: a step that lacks one of them is in none.
 func viewsOf(steps []step.Step, side recording.Side) (out [views]estimate.Series) {
 	peak, flat, fraction := step.Find(step.Primary), step.Find("time_to_foot_flat_ms"), step.Find("deceleration_fraction")
-	var whole []step.Step
-	for i := range steps {
-		if s := &steps[i]; peak.Value(s) > 0 && flat.Value(s) > 0 && fraction.Value(s) >= 0 && fraction.Value(s) <= 1 {
-			whole = append(whole, *s)
-		}
-	}
 	for k, value := range [views]func(*step.Step) float64{
 		func(s *step.Step) float64 { return -1 / peak.Value(s) },
 		func(s *step.Step) float64 { return 1 / flat.Value(s) },
 		func(s *step.Step) float64 { return math.Asin(math.Sqrt(fraction.Value(s))) },
 	} {
-		out[k] = atLikeLanding(whole, side, value)
+		out[k] = atLikeLanding(steps, side, func(s *step.Step) float64 {
+			if !(peak.Value(s) > 0 && flat.Value(s) > 0 && fraction.Value(s) >= 0 && fraction.Value(s) <= 1) {
+				return math.NaN()
+			}
+			return value(s)
+		})
 	}
 	return out
 }
@@ -65,28 +64,19 @@ func viewsOf(steps []step.Step, side recording.Side) (out [views]estimate.Series
 // discriminant, Fisher 1936). It is false with fewer than three values, and where a
 // series does not scatter. Its sign does not depend on that of the series: it rises.
 func mixture(d [views]estimate.Series) (estimate.Series, bool) {
-	n, third := len(d[0].Values), len(d[0].Values)/3
-	scatter, moved := scatterAmongNeighbours(d), mat.NewVecDense(views, nil)
-	if third == 0 {
+	n := len(d[0].Values)
+	if n < 3 {
 		return estimate.Series{}, false
 	}
-	unit := [views]float64{}
+	scatter := scatterAmongNeighbours(d[0].Values, d[1].Values, d[2].Values)
+	var unit [views]float64
 	for k := range d {
-		unit[k] = math.Sqrt(scatter.At(k, k))
-		if !(unit[k] > 0) {
+		if unit[k] = math.Sqrt(scatter.At(k, k)); !(unit[k] > 0) {
 			return estimate.Series{}, false
 		}
-		moved.SetVec(k, (estimate.Mean(d[k].Values[n-third:])-estimate.Mean(d[k].Values[:third]))/unit[k])
 	}
-	for j := range d {
-		for k := j; k < views; k++ {
-			scatter.SetSym(j, k, scatter.At(j, k)/(unit[j]*unit[k]))
-		}
-		scatter.SetSym(j, j, 1+ridge)
-	}
-	var c mat.Cholesky
-	var weights mat.VecDense
-	if !c.Factorize(scatter) || c.SolveVecTo(&weights, moved) != nil {
+	weights, ok := discriminant(correlation(scatter, unit), movement(d, unit))
+	if !ok {
 		return estimate.Series{}, false
 	}
 	out := estimate.Series{Times: d[0].Times, Values: make([]float64, n)}
@@ -98,24 +88,36 @@ func mixture(d [views]estimate.Series) (estimate.Series, bool) {
 	return out, true
 }
 
-// scatterAmongNeighbours is the covariance of the series within groups of
-// alikeSteps values, times the number of values.
-func scatterAmongNeighbours(d [views]estimate.Series) *mat.SymDense {
-	sum := mat.NewSymDense(views, nil)
-	n := len(d[0].Values)
-	for from := 0; from < n; from += alikeSteps {
-		to := min(from+alikeSteps, n)
-		var mean [views]float64
-		for k := range d {
-			mean[k] = estimate.Mean(d[k].Values[from:to])
-		}
-		for i := from; i < to; i++ {
-			for j := range d {
-				for k := j; k < views; k++ {
-					sum.SetSym(j, k, sum.At(j, k)+(d[j].Values[i]-mean[j])*(d[k].Values[i]-mean[k]))
-				}
-			}
-		}
+// movement is by how much each series moves from its first to its last third, in
+// its unit.
+func movement(d [views]estimate.Series, unit [views]float64) *mat.VecDense {
+	third, moved := len(d[0].Values)/3, mat.NewVecDense(views, nil)
+	for k := range d {
+		v := d[k].Values
+		moved.SetVec(k, (estimate.Mean(v[len(v)-third:])-estimate.Mean(v[:third]))/unit[k])
 	}
-	return sum
+	return moved
+}
+
+// correlation is the covariance in the series' units, with the ridge.
+func correlation(covariance *mat.SymDense, unit [views]float64) *mat.SymDense {
+	out := mat.NewSymDense(views, nil)
+	for j := range views {
+		for k := j; k < views; k++ {
+			out.SetSym(j, k, covariance.At(j, k)/(unit[j]*unit[k]))
+		}
+		out.SetSym(j, j, 1+ridge)
+	}
+	return out
+}
+
+// discriminant are the weights of the sum that moves most against its scatter,
+// false where the scatter has no inverse.
+func discriminant(scatter *mat.SymDense, moved *mat.VecDense) (*mat.VecDense, bool) {
+	var c mat.Cholesky
+	var weights mat.VecDense
+	if !c.Factorize(scatter) || c.SolveVecTo(&weights, moved) != nil {
+		return nil, false
+	}
+	return &weights, true
 }

@@ -17,7 +17,8 @@ const (
 	placeSamples = 200
 	nullSamples  = 1000
 	// startStep is from one start to the next where the place is looked for, in
-	// bins; durationStep the factor from one duration to the next.
+	// bins; durationStep the factor from one duration to the next, the fourth root
+	// of 2.
 	startStep    = 0.5
 	durationStep = 1.189
 )
