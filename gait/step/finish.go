@@ -56,35 +56,47 @@ func classify(steps []Step) {
 	for i, s := range steps {
 		duty[i], byTurns[i] = s.ContactTime/s.StrideTime, s.Gait
 	}
-	var around []float64
+	var duties []float64
 	for i := range steps {
-		around = around[:0]
+		duties = duties[:0]
 		votes := 0
 		for j := max(0, i-dutyAround); j <= min(len(steps)-1, i+dutyAround); j++ {
-			if math.Abs(steps[j].InitialContact-steps[i].InitialContact) >= dutyAround*longestStride {
+			if !near(&steps[i], &steps[j]) {
 				continue
 			}
+			votes += vote(byTurns[j])
 			if !math.IsNaN(duty[j]) {
-				around = append(around, duty[j])
-			}
-			switch byTurns[j] {
-			case event.Running:
-				votes++
-			case event.Walking:
-				votes--
+				duties = append(duties, duty[j])
 			}
 		}
-		if len(around) == 0 {
-			steps[i].Gait = event.GaitUnknown
-			continue
-		}
-		slices.Sort(around)
-		steps[i].Gait = event.Walking
-		if votes > 0 || votes == 0 && around[len(around)/2] < runningDuty {
-			steps[i].Gait = event.Running
+		steps[i].Gait = gaitOf(votes, duties)
+		if steps[i].Gait == event.Running {
 			steps[i].Strike = strikeOf(steps[i].StrikeAngle)
 		}
 	}
+}
+
+// near tells whether a step may belong to the bout of another.
+func near(a, b *Step) bool {
+	return math.Abs(a.InitialContact-b.InitialContact) < dutyAround*longestStride
+}
+
+// vote is what one window's turns say, positive for running.
+func vote(g event.Gait) int {
+	return [...]int{event.GaitUnknown: 0, event.Walking: -1, event.Running: 1}[g]
+}
+
+// gaitOf is the gait that most turns of some neighbours name, else that of the
+// median of their duty factors, which it sorts; unknown without any.
+func gaitOf(votes int, duties []float64) event.Gait {
+	if len(duties) == 0 {
+		return event.GaitUnknown
+	}
+	slices.Sort(duties)
+	if votes > 0 || votes == 0 && duties[len(duties)/2] < runningDuty {
+		return event.Running
+	}
+	return event.Walking
 }
 
 // strikeOf classes a strike angle, rad; NoStrike where it is NaN.
