@@ -52,6 +52,7 @@ func runCadence(ctx context.Context, c *console, o *cadenceOptions, files []stri
 	if err != nil {
 		return err
 	}
+	opt.StepRate = true
 	sources, err := o.sources(c, files)
 	if err != nil {
 		return err

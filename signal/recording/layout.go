@@ -244,9 +244,10 @@ func (l *layout) settleAxes(d *draft, acc, gyr *feed) error {
 			}
 		}
 		if filled > 0 && filled < 3 {
-			if err := l.axisMissing(d, s.f, s.from, s.name, missing); err != nil {
-				return err
+			if !l.stepRateOnly(d, gyr) {
+				return l.axisMissing(s.f, s.from, s.name, missing)
 			}
+			l.without(s.f, s.from, s.name, missing)
 			filled = s.f.axes(s.from)
 		}
 		if s.from == 0 {
@@ -269,20 +270,38 @@ func (l *layout) letters(c int) error {
 	return l.fail("holds no numbers").column(l.cols[c].name)
 }
 
-// axisMissing decides about a sensor of which an axis is missing: on the trunk
-// or wrist the accelerometer still gives the step rate; elsewhere it is an error.
-func (l *layout) axisMissing(d *draft, f *feed, from int, name string, missing []string) error {
+// stepRateOnly tells whether no more than the step rate is asked of a sensor or
+// can come from it: that of the trunk or a wrist, and one without a gyroscope. It
+// does not need every axis.
+func (l *layout) stepRateOnly(d *draft, gyr *feed) bool {
 	site := d.site
 	if site == SiteUnknown {
 		site = l.words.site
 	}
-	list := strings.Join(missing, " and ")
-	if from == 0 && (site == Waist || site == Wrist) {
-		l.remarks.Append(remark.Remark{Code: "axis-missing", Level: remark.Loss, Place: remark.At(l.f.name, l.s.header, none()), Count: 1,
-			Text: fmt.Sprintf("the accelerometer's %s is missing; only the step rate can be found", list)})
-		return nil
+	turns := slices.ContainsFunc(gyr.col[3:], func(c int) bool { return c >= 0 && l.cols[c].kind == cellsNumber })
+	return l.opt.StepRate || site == Waist || site == Wrist || !turns
+}
+
+// without goes on without a sensor's missing axes: an accelerometer gives the step
+// rate from those left, a gyroscope is left out.
+func (l *layout) without(f *feed, from int, name string, missing []string) {
+	is, rest := "is", "only the step rate can be found"
+	if len(missing) > 1 {
+		is = "are"
 	}
-	e := l.fail("the %s has no %s", name, list)
+	if from > 0 {
+		rest = "the gyroscope is left out, and only the step rate can be found"
+		for i := from; i < from+3; i++ {
+			f.col[i] = -1
+		}
+	}
+	l.remarks.Append(remark.Remark{Code: "axis-missing", Level: remark.Loss, Place: remark.At(l.f.name, l.s.header, none()), Count: 1,
+		Text: fmt.Sprintf("the %s's %s %s missing; %s", name, strings.Join(missing, " and "), is, rest)})
+}
+
+// axisMissing is the error of a sensor that cannot do without the axes it lacks.
+func (l *layout) axisMissing(f *feed, from int, name string, missing []string) error {
+	e := l.fail("the %s has no %s", name, strings.Join(missing, " and "))
 	for i := from; i < from+3; i++ {
 		if c := f.col[i]; c >= 0 {
 			return e.hint("all three axes are needed; export the recording again with all columns, or say with --columns which column holds %s", missing[0])

@@ -36,6 +36,9 @@ type Options struct {
 	Mapping *Mapping
 	// CadenceCounts is for watch exports.
 	CadenceCounts CadenceCounts
+	// StepRate says that nothing but the step rate is asked for: a sensor serves
+	// with an axis missing.
+	StepRate bool
 	// Room, where there is one, is used by one set at a time: once the next is
 	// opened, the tracks of those before, and blocks of them that were to stay, must
 	// not be read any more.
