@@ -43,6 +43,11 @@ func quietLog() diary.Log {
 	return log
 }
 
+// exercised is a heel walk with this pain, ago days before today.
+func exercised(ago, pain int) []diary.Exercise {
+	return []diary.Exercise{{ID: "walk", Seq: int64(200 - pain), Date: today.Add(-ago), Sets: 3, Metres: 10, Pain: score(pain)}}
+}
+
 func tendon() diary.Diagnosis {
 	return diary.Diagnosis{Name: "tendinopathy of the front shin muscle", Kind: diary.Tendon, By: "physiotherapist", On: today.Add(-40)}
 }
@@ -89,6 +94,20 @@ func TestAdviceByRule(t *testing.T) {
 		}, diary.ClinicianFirst, diary.BeforeNextRun, "over-limit-often"},
 		{"severe pain after a night although the checklist says no", func(s *setup) { at(&s.log, 25, func(e *diary.Entry) { e.Morning = score(7) }) },
 			diary.ClinicianFirst, diary.SameDay, "severe-after-night"},
+		{"pain of 7 during a run although the checklist says no", func(s *setup) { at(&s.log, 25, func(e *diary.Entry) { e.During = score(7) }) },
+			diary.ClinicianFirst, diary.BeforeNextRun, "severe-pain"},
+		{"pain of 7 just after, released by a clinician", func(s *setup) {
+			at(&s.log, 25, func(e *diary.Entry) { e.After = score(7) })
+			s.log.Releases = []diary.Release{{Seq: 900, On: today.Add(-20), By: "physiotherapist"}}
+		}, diary.WithinRules, 0, "within"},
+		{"pain of 8 with an exercise", func(s *setup) { s.log.Exercises = exercised(2, 8) }, diary.ClinicianFirst, diary.BeforeNextRun, "severe-pain"},
+		{"pain of 3 with an exercise", func(s *setup) { s.log.Exercises = exercised(2, 3) }, diary.Hold, 0, "exercise-pain"},
+		{"pain of 3 with an exercise that was corrected to 0", func(s *setup) { s.log.Exercises = append(exercised(2, 3), exercised(2, 0)...) }, diary.Hold, 0, "exercise-pain"},
+		{"pain of 3 with an exercise last week", func(s *setup) { s.log.Exercises = exercised(8, 3) }, diary.WithinRules, 0, "within"},
+		{"a spot that hurts when pressed", func(s *setup) { at(&s.log, 4, func(e *diary.Entry) { e.TenderSpot = diary.Yes }) }, diary.Hold, 0, "tender-spot"},
+		{"stiffness of 7 without the tendon rule", func(s *setup) { at(&s.log, 4, func(e *diary.Entry) { e.Stiffness = score(7) }) }, diary.Hold, 0, "severe-stiffness"},
+		{"a sign in a note", func(s *setup) { at(&s.log, 4, func(e *diary.Entry) { e.Note = "the foot went numb" }) }, diary.Hold, 0, "note"},
+		{"a sign in a note of three weeks ago", func(s *setup) { at(&s.log, 19, func(e *diary.Entry) { e.Note = "the foot went numb" }) }, diary.WithinRules, 0, "within"},
 		{"painkillers taken", func(s *setup) { at(&s.log, 13, func(e *diary.Entry) { e.Painkillers = diary.Yes }) }, diary.Hold, 0, "painkillers"},
 		{"painkillers two weeks ago", func(s *setup) { at(&s.log, 16, func(e *diary.Entry) { e.Painkillers = diary.Yes }) }, diary.WithinRules, 0, "within"},
 		{"slapping that nobody has examined", func(s *setup) { at(&s.log, 22, func(e *diary.Entry) { e.Slapping = diary.Yes }) },

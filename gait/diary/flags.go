@@ -2,10 +2,6 @@ package diary
 
 import "fmt"
 
-// severeMorning is next-morning pain from which a night's rest is taken not to
-// have settled it: 7 to 10 is commonly called severe (common practice, no source).
-const severeMorning = 7
-
 // weakGrade is the hand-test grade at and below which the foot cannot be lifted
 // against gravity (Medical Research Council grades, 1943; from memory).
 const weakGrade = 2
@@ -97,7 +93,7 @@ func severeRule(v *view) []Reason {
 	var cited []Cited
 	for _, p := range v.pages {
 		for _, e := range p.versions {
-			if e.Morning.Over(severeMorning-1) && !v.released(e.Seq, p.Date, nil) {
+			if e.Morning.Over(severePain-1) && !v.released(e.Seq, p.Date, nil) {
 				cited = append(cited, p.cite("pain next morning", e.Morning.String()))
 			}
 		}
@@ -106,7 +102,7 @@ func severeRule(v *view) []Reason {
 		return nil
 	}
 	return []Reason{{Rule: "severe-after-night", Word: ClinicianFirst, Tier: SameDay, Entries: cited,
-		Text: fmt.Sprintf("Pain was still %d/10 or more the next morning: a clinician the same day; hard or rising pain that rest does not settle is an emergency.", severeMorning)}}
+		Text: fmt.Sprintf("Pain was still %d/10 or more the next morning: a clinician the same day; hard or rising pain that rest does not settle is an emergency.", severePain)}}
 }
 
 // findingRule reports what the clinician's own findings close.

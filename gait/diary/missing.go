@@ -2,6 +2,7 @@ package diary
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -18,7 +19,7 @@ func missingPages(v *view) []Reason {
 		out = append(out, Reason{Rule: "no-run-to-judge", Word: Hold,
 			Text: "There is no run of the last 14 days to judge: begin with a short first run and enter it."})
 	}
-	for _, d := range v.sensors.Runs {
+	for _, d := range slices.Compact(slices.SortedFunc(slices.Values(v.sensors.Runs), func(a, b Date) int { return a.Since(b) })) {
 		if a := v.today.Since(d); a >= 0 && a < JudgedDays && !v.hasRun(d) {
 			say(fmt.Sprintf("The recorded run of %s has no entry in the diary: enter it.", d))
 		}

@@ -43,6 +43,7 @@ func randomEntry(r *rand.Rand, ago int) diary.Entry {
 	if r.IntN(40) == 0 {
 		e.Checklist[r.IntN(len(e.Checklist))] = diary.Answer(r.IntN(3))
 	}
+	e.Note = []string{"", "", "", "calf tight", "no numbness"}[r.IntN(5)]
 	e.Minutes = float64(20 + r.IntN(4))
 	switch r.IntN(6) {
 	case 0:
@@ -92,7 +93,7 @@ func affirm(a *diary.Answer) {
 
 // worsen makes one thing in e worse.
 func worsen(r *rand.Rand, e *diary.Entry) {
-	switch r.IntN(9) {
+	switch r.IntN(10) {
 	case 0:
 		e.During = raise(r, e.During)
 	case 1:
@@ -112,12 +113,14 @@ func worsen(r *rand.Rand, e *diary.Entry) {
 		affirm(&e.LoosenedLaces)
 	case 8:
 		affirm(&e.TenderSpot)
+	case 9:
+		e.Note += " then the foot went numb"
 	}
 }
 
 // blank takes one field of e back.
 func blank(r *rand.Rand, e *diary.Entry) {
-	switch r.IntN(13) {
+	switch r.IntN(14) {
 	case 0:
 		e.During = diary.Score{}
 	case 1:
@@ -144,6 +147,8 @@ func blank(r *rand.Rand, e *diary.Entry) {
 		e.TenderSpot, e.FrontOfAnkle = diary.Unanswered, diary.Unanswered
 	case 12:
 		e.Run = false
+	case 13:
+		e.Note = ""
 	}
 }
 

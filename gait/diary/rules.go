@@ -5,8 +5,8 @@ import "fmt"
 // ruleBook is every rule, in the order in which reasons of equal weight are
 // told. docs/pain-rules.md has a section for each name.
 var ruleBook = [...]func(*view) []Reason{
-	symptomRule, slapRule, severeRule, findingRule, lacesRule, often,
-	painRule, riseRule, neverRule, loadRule, sensorRule,
+	symptomRule, slapRule, severeRule, severeRunRule, findingRule, lacesRule, often,
+	painRule, riseRule, noteRule, tenderRule, stiffRule, exercisePainRule, neverRule, loadRule, sensorRule,
 	missingPages, missingFields, missingForm,
 }
 

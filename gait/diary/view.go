@@ -104,6 +104,7 @@ func merge(vs []Entry) page {
 		lay(&p.LoosenedLaces, e.LoosenedLaces)
 		lay(&p.Minutes, e.Minutes)
 		lay(&p.Kilometres, e.Kilometres)
+		lay(&p.Note, e.Note)
 		for i := range e.Checklist {
 			lay(&p.Checklist[i], e.Checklist[i])
 		}
