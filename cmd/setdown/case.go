@@ -163,7 +163,16 @@ func (t *caseTools) with(ctx context.Context, name string, f func(b *casebook.Bo
 	if err == nil {
 		err = f(b, c, now)
 	}
-	return errors.Join(withHint(err), b.Close())
+	return errors.Join(named(withHint(err), c.Name), b.Close())
+}
+
+// named puts the case's name into a hint that has to leave it open.
+func named(err error, name string) error {
+	var data *recording.Error
+	if name != "" && errors.As(err, &data) && (errors.Is(err, casebook.ErrNoSession) || errors.As(err, new(*casebook.DuplicateError))) {
+		data.Hint = strings.ReplaceAll(data.Hint, " NAME", " "+name)
+	}
+	return err
 }
 
 // withHint adds to the casebook's own errors what to type next.
@@ -181,7 +190,8 @@ func withHint(err error) error {
 	case errors.Is(err, casebook.ErrNoSession):
 		return hinted(err, "type: setdown case list NAME to see its sessions")
 	case errors.As(err, &dup):
-		return hinted(err, "to correct its conditions: setdown case change NAME --session "+dup.Session)
+		return hinted(err, "to correct its conditions: setdown case change NAME --session "+dup.Session+
+			"; where its day or the feet were given wrongly: setdown case delete NAME --session "+dup.Session+" --yes, then add it again")
 	case errors.Is(err, casebook.ErrFull):
 		return hinted(err, "make room on the disk and do it again")
 	case errors.Is(err, casebook.ErrNotCasebook):

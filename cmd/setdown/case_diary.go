@@ -73,9 +73,11 @@ The rules behind the advice are in docs/pain-rules.md. It is never a clearance.`
 		Args: one,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
-				if err := f.enter(cmd.Context(), cmd.Flags(), b, c, now); err != nil {
+				done, err := f.enter(cmd.Context(), cmd.Flags(), b, c, now)
+				if err != nil {
 					return err
 				}
+				fmt.Fprint(t.out, done)
 				return t.printAdvice(cmd.Context(), b, c, now)
 			})
 		},
@@ -84,25 +86,38 @@ The rules behind the advice are in docs/pain-rules.md. It is never a clearance.`
 	return cmd
 }
 
-// enter writes the page, if any flag was given.
-func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, c casebook.Case, now time.Time) error {
+// enter writes the page, if any flag was given, and says for which day: a slip in
+// the date would else go unseen.
+func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, c casebook.Case, now time.Time) (string, error) {
 	given := false
 	flags.Visit(func(x *pflag.Flag) { given = given || x.Name != "casebook" && x.Name != "today" && x.Name != "verbose" })
 	if !given {
-		return nil
+		return "", nil
 	}
 	d, err := day("--date", f.date, now)
 	if err != nil {
-		return err
+		return "", err
 	}
 	id := casebook.EntryID(d, f.entry)
 	if f.remove {
-		return b.RemoveEntry(ctx, c.ID, id, now)
+		return "Taken back: " + dayAndAge(d, now), b.RemoveEntry(ctx, c.ID, id, now)
 	}
-	return b.ChangeEntry(ctx, c.ID, id, d, now, func(e *diary.Entry) error {
+	return "Entered for " + dayAndAge(d, now), b.ChangeEntry(ctx, c.ID, id, d, now, func(e *diary.Entry) error {
 		e.Removed = false
 		return f.apply(flags, e)
 	})
+}
+
+// dayAndAge says which day an entry is of.
+func dayAndAge(d diary.Date, now time.Time) string {
+	switch n := diary.DateOf(now).Since(d); n {
+	case 0:
+		return d.String() + ", today.\n"
+	case 1:
+		return d.String() + ", yesterday.\n"
+	default:
+		return fmt.Sprintf("%s, %d days ago.\n", d, n)
+	}
 }
 
 // apply puts the flags that were given into the entry.

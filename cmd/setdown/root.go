@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"runtime/debug"
+	"strconv"
 	"strings"
 	"syscall"
 
@@ -94,7 +96,7 @@ folder for the report. It is no medical device and makes no diagnosis.`,
 	root.SetVersionTemplate(versionText())
 	root.PersistentFlags().BoolVar(&c.verbose, "verbose", false, "also print notes")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return &usageError{flagWords(err), "type: " + cmd.CommandPath() + " --help"}
+		return &usageError{flagWords(err), flagHint(cmd, err)}
 	})
 	root.AddCommand(commands(c)...)
 	return root
@@ -142,6 +144,23 @@ func flagWords(err error) string {
 		what = "is not a whole number"
 	}
 	return fmt.Sprintf("--%s %q %s", bad.GetFlag().Name, bad.GetValue(), what)
+}
+
+// flagHint says what to type in place of a flag that cannot be read.
+func flagHint(cmd *cobra.Command, err error) string {
+	var bad *pflag.InvalidValueError
+	if errors.As(err, &bad) {
+		name, value, kind := bad.GetFlag().Name, bad.GetValue(), bad.GetFlag().Value.Type()
+		v, err := strconv.ParseFloat(strings.Replace(value, ",", ".", 1), 64)
+		switch {
+		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):
+		case kind == "float64":
+			return fmt.Sprintf("write it with a decimal point: --%s %s", name, strings.Replace(value, ",", ".", 1))
+		case kind == "int":
+			return fmt.Sprintf("write a whole number, the higher one where it lies between two: --%s %.0f", name, math.Ceil(v))
+		}
+	}
+	return "type: " + cmd.CommandPath() + " --help"
 }
 
 // hintOf says what to type next, where that is known.

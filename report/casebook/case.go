@@ -100,10 +100,18 @@ func (b *Book) NewCase(ctx context.Context, c Case, now time.Time) (Case, error)
 	}
 	c.Created = diary.DateOf(now)
 	c.ID = caseID(c.Name, now)
-	if err := c.check(); err != nil {
+	if err := errors.Join(c.check(), c.begun(now)); err != nil {
 		return Case{}, err
 	}
 	return c, b.change(ctx, func(tx *sql.Tx) error { return insertCase(ctx, tx, c, now) })
+}
+
+// begun refuses a day of onset that is still to come.
+func (c Case) begun(now time.Time) error {
+	if c.Onset.After(today(now)) {
+		return fmt.Errorf("the complaint cannot have begun on %s, after today (%s); give the day of onset", c.Onset, today(now))
+	}
+	return nil
 }
 
 // caseID makes the ID of a case from what it is called and when it was made.
@@ -150,7 +158,7 @@ func (b *Book) ChangeCase(ctx context.Context, caseID string, now time.Time, edi
 			return err
 		}
 		c.ID, c.Created = id, created
-		if err := errors.Join(c.check(), freeName(ctx, tx, c)); err != nil {
+		if err := errors.Join(c.check(), c.begun(now), freeName(ctx, tx, c)); err != nil {
 			return err
 		}
 		if _, err := tx.ExecContext(ctx, "UPDATE cases SET name = ? WHERE id = ?", c.Name, c.ID); err != nil {

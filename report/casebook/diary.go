@@ -44,6 +44,39 @@ func notLater(d diary.Date, now time.Time) error {
 	case d.After(today(now)):
 		return fmt.Errorf("%s lies after today (%s)", d, today(now))
 	}
+	return notAncient(d)
+}
+
+// firstYear is the earliest year of a day that is taken for meant: a year with a
+// slip in it and a sensor whose clock was never set (1970, 1980) lie before it.
+const firstYear = 2000
+
+// notAncient refuses days before firstYear.
+func notAncient(d diary.Date) error {
+	if d.Year < firstYear {
+		return fmt.Errorf("%s lies before the year %d: check the year, or the sensor's clock, and give the day it was", d, firstYear)
+	}
+	return nil
+}
+
+// The most that a day can hold, so that a slip of the key is noticed (the
+// project's own choice).
+const (
+	mostMinutes    = 24 * 60
+	mostKilometres = 400
+	mostCount      = 1000  // sets, repetitions
+	mostMetres     = 10000 // a set
+	mostKilograms  = 300
+)
+
+// checkEntry refuses amounts that no day can hold.
+func checkEntry(e diary.Entry) error {
+	switch {
+	case !(e.Minutes >= 0 && e.Minutes <= mostMinutes):
+		return fmt.Errorf("%g minutes do not fit into a day; give the minutes run, for example 25", e.Minutes)
+	case !(e.Kilometres >= 0 && e.Kilometres <= mostKilometres):
+		return fmt.Errorf("%g km do not fit into a day; give kilometres, for example 5.5", e.Kilometres)
+	}
 	return nil
 }
 
@@ -75,6 +108,9 @@ func (b *Book) ChangeEntry(ctx context.Context, caseID, id string, d diary.Date,
 			return err
 		}
 		if err := edit(&e); err != nil {
+			return err
+		}
+		if err := checkEntry(e); err != nil {
 			return err
 		}
 		e.ID, e.Date = id, d
@@ -140,6 +176,8 @@ func checkExercise(e diary.Exercise) error {
 		return errors.New("the number of sets is needed, for example 3")
 	case e.Metres < 0 || e.Slow < 0 || e.Fast < 0 || e.LoadKilograms < 0:
 		return errors.New("distance, repetitions and load cannot be negative")
+	case e.Sets > mostCount || e.Slow > mostCount || e.Fast > mostCount || !(e.Metres <= mostMetres) || !(e.LoadKilograms <= mostKilograms):
+		return errors.New("so much is no exercise; give sets, metres a set or repetitions a set, and kg")
 	case e.Metres == 0 && e.Slow+e.Fast == 0:
 		return errors.New("give the distance of each set, or the repetitions, slow and fast")
 	}

@@ -49,7 +49,7 @@ func writer(spec string) int {
 	}
 	fmt.Println("ready")
 	for i := range count {
-		if _, err := b.AddSession(ctx, c.ID, form(seed+i), sources(uint64(seed+i), size), analysis("1"), now); err != nil {
+		if _, err := b.AddSession(ctx, c.ID, form((seed+i)%9000), sources(uint64(seed+i), size), analysis("1"), now); err != nil {
 			fmt.Println(err)
 			return 1
 		}

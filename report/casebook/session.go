@@ -82,6 +82,9 @@ type FileInfo struct {
 	Bytes  int64  `json:"bytes"`
 }
 
+// Check tells what in the form no run can have: its day, or a condition.
+func (f SessionForm) Check() error { return errors.Join(notAncient(f.Date), f.Conditions.Check()) }
+
 // AddSession keeps a session with its recordings and analysis in one
 // transaction, and returns its ID. The same recordings a second time give a
 // *DuplicateError. The recordings are read once here; sources must open to the
@@ -89,6 +92,9 @@ type FileInfo struct {
 func (b *Book) AddSession(ctx context.Context, caseID string, form SessionForm, sources []recording.Source, a Analysis, now time.Time) (string, error) {
 	if form.Date.IsZero() {
 		return "", errors.New("the session has no date; give the day it was run")
+	}
+	if err := form.Check(); err != nil {
+		return "", err
 	}
 	files, err := packAll(ctx, sources)
 	if err != nil {
@@ -183,6 +189,9 @@ func (b *Book) ChangeSession(ctx context.Context, caseID, id string, now time.Ti
 			return fmt.Errorf("%s: %w", id, ErrNoSession)
 		}
 		if err := edit(&form); err != nil {
+			return err
+		}
+		if err := form.Check(); err != nil {
 			return err
 		}
 		_, err = write(ctx, tx, caseID, kindSession, id, now, form)

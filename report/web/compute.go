@@ -192,7 +192,7 @@ func (s *Server) keepSession(ctx context.Context, sources []recording.Source, p 
 	}
 	var twice *casebook.DuplicateError
 	if errors.As(err, &twice) {
-		err = bad("these recordings are kept already, as the session %s; nothing was added", twice.Session)
+		err = bad("these recordings are kept already, as the session %s; nothing was added. Where its day or the feet were given wrongly, delete that session on its page and send the files again", twice.Session)
 	}
 	return caseID, sessionID, err
 }
@@ -211,6 +211,9 @@ func sessionForm(f *form, old casebook.SessionForm) casebook.SessionForm {
 	}
 	if old.Date.IsZero() && f.err == nil {
 		f.err = bad("the day of the run is needed")
+	}
+	if err := old.Check(); err != nil {
+		f.fail("%v", err)
 	}
 	return old
 }

@@ -193,6 +193,21 @@ func TestWhatCannotBeLeftOutIsSaid(t *testing.T) {
 	require.Empty(t, a.lines())
 }
 
+func TestConditionsThatCannotBeAreSaid(t *testing.T) {
+	a := newApp(t)
+	path := a.computed(newCase("Ann"), feet(60, 0.3, 1)...)
+	for name, f := range map[string]url.Values{
+		"cannot be":                 {"drop_mm": {"-500"}},
+		"lies before the year 2000": {"date": {"1926-11-29"}},
+	} {
+		got := a.post(path+"/form", f)
+		require.Equal(t, 400, got.status, name)
+		has(t, got.body, name)
+	}
+	require.Equal(t, 303, a.post(path+"/form", url.Values{"drop_mm": {"8"}}).status)
+	require.Empty(t, a.lines())
+}
+
 // The extremes of a window must hold every sample: compared with the samples
 // themselves, read by the ingestion layer.
 func TestTheSignalLosesNoPeak(t *testing.T) {
