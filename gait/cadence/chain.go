@@ -79,9 +79,12 @@ func (c *chain) stride(at float64) float64 {
 	return best
 }
 
-// shortStretch is the length, in strides, up to which the phase of the marks is
-// chosen so that they reach as far as they can.
-const shortStretch = 16
+// shortStretch is the length, in strides, up to which the strides are followed in
+// several phases, shortPhases of them.
+const (
+	shortStretch = 16
+	shortPhases  = 8
+)
 
 // follow returns the marks of a stretch, in samples of the span: one run of
 // marks for each part of it that keeps its rhythm, in order of time.
@@ -115,22 +118,38 @@ func (c *chain) follow(part stretch) [][]mark {
 	return out
 }
 
-// longest is the run of marks through a sample of the part, or beside it by a
-// share of the stride where the part is so short that a stride counts.
+// longest is the run of marks through a sample of the part. Where the part is so
+// short that the share of a stride that whole strides leave over at its ends
+// counts, it is the mean of those runs with most marks that go through the sample
+// and through others beside it: together they reach over all of the part.
 func (c *chain) longest(at, stride float64, part stretch) []mark {
-	phases := []float64{0}
-	if float64(part.len()) < shortStretch*stride {
-		phases = []float64{0, 0.25, 0.5, 0.75}
+	if float64(part.len()) >= shortStretch*stride {
+		return c.through(mark{at, 1}, part)
 	}
-	var best []mark
-	reach := 0.0
-	for _, phase := range phases {
-		run := c.through(mark{at + phase*stride, 1}, part)
-		if length := run[len(run)-1].at - run[0].at; best == nil || length > reach+0.1*stride {
-			best, reach = run, length
+	var most [][]mark
+	for k := range shortPhases {
+		run := c.through(mark{at + float64(k)/shortPhases*stride, 1}, part)
+		switch {
+		case len(most) == 0 || len(run) > len(most[0]):
+			most = [][]mark{run}
+		case len(run) == len(most[0]):
+			most = append(most, run)
 		}
 	}
-	return best
+	return meanRun(most)
+}
+
+// meanRun is the mean of runs with equally many marks.
+func meanRun(runs [][]mark) []mark {
+	out := make([]mark, len(runs[0]))
+	n := float64(len(runs))
+	for _, run := range runs {
+		for i, m := range run {
+			out[i].at += m.at / n
+			out[i].fit += m.fit / n
+		}
+	}
+	return out
 }
 
 // through is the run of marks through one, in both directions of time.
