@@ -1,9 +1,13 @@
 package recovery
 
 import (
+	"fmt"
 	"math"
 
+	"setdown/gait/asymmetry"
+	"setdown/gait/diary"
 	"setdown/gait/estimate"
+	"setdown/signal/recording"
 )
 
 // MinDays is how many days with like sessions a word needs: two for the
@@ -102,70 +106,117 @@ func lists(ps []point) (days, values []float64) {
 	return days, values
 }
 
-// finding is what a course shows, before landing, the other side and the
-// conditions are looked at.
-type finding uint8
-
-const (
-	unclear finding = iota
-	rising          // worse: the measure of dropping went up
-	falling         // better
-	steady
-)
-
-// The strictness of the words, in standard errors of Student's distribution:
-// set on simulated courses (seeds below 1000) and judged on others.
-const (
-	betterP  = 0.99  // one-sided, for an improvement
-	worseP   = 0.975 // one-sided, for a worsening
-	relapseP = 0.97  // one-sided, shared among the windows
-	firstP   = 0.80  // what must be left without the first day
-	doubtZ   = 1.3   // standard errors of a possible relapse that forbid "improving"
-)
-
-// look judges a course of points.
-func look(ps []point, n Noise) finding {
-	if len(ps) < MinDays {
-		return unclear
-	}
-	cs := []contrast{level(ps)}
-	if len(ps) >= TrendDays {
-		cs = append(cs, slope(ps))
-	}
-	two, one, windows := relapse(ps)
-	worse := two.z(n.SD) > n.quantile(1-(1-relapseP)/float64(windows))
-	better := false
-	inside := true
-	mdc := n.MDC()
-	for _, c := range cs {
-		z := c.z(n.SD)
-		worse = worse || z > n.quantile(worseP)
-		better = better || -z > n.quantile(betterP)
-		half := n.quantile(0.95) * c.se * n.SD
-		inside = inside && math.Abs(c.change)+half < mdc*1.15
-	}
-	doubt := math.Max(two.z(n.SD), one.z(n.SD)) > doubtZ
-	switch {
-	case worse:
-		return rising
-	case better && !doubt && withoutFirst(ps[1:], n):
-		return falling
-	case better:
-		return unclear
-	case inside && !doubt:
-		return steady
-	}
-	return unclear
+// Point is one day of like sessions on a course. Several sessions of one day
+// are repeats: their mean stands for the day.
+type Point struct {
+	Date diary.Date
+	// Sessions are the IDs of the day's sessions.
+	Sessions []string
+	// Center, Low and High are base units; the interval is that of the steps
+	// within the session (averaged over the day's sessions), not of the days.
+	Center, Low, High float64
+	N                 int
 }
 
-// withoutFirst tells whether an improvement is left when the first day, which
-// is often the worst, is left out.
-func withoutFirst(ps []point, n Noise) bool {
-	c := level(ps)
-	if len(ps) >= TrendDays {
-		if s := slope(ps); s.z(n.SD) < c.z(n.SD) {
-			c = s
+// Course is one measure of a group of like sessions over time.
+type Course struct {
+	// Key is the metric's key; Of says of what: "injured - uninjured", "left",
+	// "right", "right - left".
+	Key, Of string
+	Points  []Point
+	// Baseline is the median of the first two or three days, Now that of the
+	// last; NaN below MinDays.
+	Baseline, Now float64
+	// Change is Now − Baseline, with the 95 % interval that the noise gives it.
+	Change Value
+	// PerWeek is the Theil–Sen slope in units a week with its 95 % interval;
+	// below TrendDays days it is a description only and Descriptive is true.
+	PerWeek     Value
+	Descriptive bool
+	// TrendP is the two-sided p of Mann and Kendall's test; NaN below MinDays.
+	TrendP float64
+	Noise  Noise
+	points []point
+}
+
+// CourseOf makes the course of one metric over a group. of names what value
+// picks, as in Course.Of.
+func CourseOf(g Group, key, of string, value func(Measure) Value) Course {
+	get := func(s Session) Value { return value(s.Measures[key]) }
+	c := Course{Key: key, Of: of, Baseline: math.NaN(), Now: math.NaN(), TrendP: math.NaN()}
+	sum, n := 0.0, 0.0
+	for i := 0; i < len(g.Sessions); {
+		j := i
+		var vs []Value
+		var ids []string
+		for ; j < len(g.Sessions) && g.Sessions[j].Date == g.Sessions[i].Date; j++ {
+			if v := get(g.Sessions[j]); v.known() {
+				vs, ids = append(vs, v), append(ids, g.Sessions[j].ID)
+			}
+			for _, s := range []recording.Side{recording.Left, recording.Right} {
+				if v := g.Sessions[j].Measures[key].side(s); v.known() {
+					sum, n = sum+math.Abs(float64(v.Center)), n+1
+				}
+			}
 		}
+		if vs != nil {
+			p := meanPoint(vs)
+			p.Date, p.Sessions = g.Sessions[i].Date, ids
+			c.Points = append(c.Points, p)
+		}
+		i = j
 	}
-	return -c.z(n.SD) > n.quantile(firstP)
+	c.finish(g, get, sum/max(1, n))
+	return c
+}
+
+func meanPoint(vs []Value) Point {
+	var p Point
+	for _, v := range vs {
+		k := float64(len(vs))
+		p.Center += float64(v.Center) / k
+		p.Low += float64(v.Low) / k
+		p.High += float64(v.High) / k
+		p.N += v.N
+	}
+	return p
+}
+
+// finish fills what follows from the points.
+func (c *Course) finish(g Group, get func(Session) Value, mean float64) {
+	for _, p := range c.Points {
+		c.points = append(c.points, point{p.Date, float64(p.Date.Since(c.Points[0].Date)), p.Center, len(p.Sessions)})
+	}
+	c.Noise = noiseOf(g, c.points, get, mean)
+	nan := Real(math.NaN())
+	c.Change = Value{N: len(c.points), Center: nan, Low: nan, High: nan}
+	c.PerWeek = c.Change
+	c.Descriptive = len(c.points) < TrendDays
+	if len(c.points) < MinDays {
+		return
+	}
+	k := levelDays(len(c.points))
+	c.Baseline, c.Now = medianOf(c.points[:k]), medianOf(c.points[len(c.points)-k:])
+	c.Change = c.value(level(c.points), 1, fmt.Sprintf("median of the last %d days − median of the first %d; interval by Student's t with the noise between days", k, k))
+	c.TrendP = estimate.NewMannKendall(lists(c.points)).P
+	span := c.points[len(c.points)-1].day
+	c.PerWeek = c.value(slope(c.points), 7/span, "Theil–Sen slope; interval by Student's t with the noise between days")
+}
+
+// value turns a contrast, scaled, into a value with a 95 % interval.
+func (c *Course) value(d contrast, scale float64, method string) Value {
+	half := c.Noise.quantile(0.975) * d.se * c.Noise.SD
+	return Value{N: len(c.points), Center: Real(d.change * scale), Low: Real((d.change - half) * scale), High: Real((d.change + half) * scale), Method: method}
+}
+
+// Pick returns the function that reads from a measure what a Course.Of names.
+func Pick(of string, injured asymmetry.Injured) func(Measure) Value {
+	side := recording.Left
+	if of == "right" || of == "right - left" || of == "injured - uninjured" && injured == asymmetry.InjuredRight {
+		side = recording.Right
+	}
+	if of == "left" || of == "right" {
+		return func(m Measure) Value { return m.side(side) }
+	}
+	return func(m Measure) Value { return m.minus(side) }
 }

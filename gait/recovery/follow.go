@@ -2,11 +2,8 @@ package recovery
 
 import (
 	"fmt"
-	"math"
 
 	"setdown/gait/asymmetry"
-	"setdown/gait/diary"
-	"setdown/gait/estimate"
 	"setdown/gait/step"
 	"setdown/signal/recording"
 )
@@ -30,39 +27,6 @@ func (w Word) String() string { return wordTexts[w] }
 
 // MarshalText writes the word as String does.
 func (w Word) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
-
-// Point is one day of like sessions on a course. Several sessions of one day
-// are repeats: their mean stands for the day.
-type Point struct {
-	Date diary.Date
-	// Sessions are the IDs of the day's sessions.
-	Sessions []string
-	// Center, Low and High are base units; the interval is that of the steps
-	// within the session (averaged over the day's sessions), not of the days.
-	Center, Low, High float64
-	N                 int
-}
-
-// Course is one measure of a group of like sessions over time.
-type Course struct {
-	// Key is the metric's key; Of says of what: "injured - uninjured", "left",
-	// "right", "right - left".
-	Key, Of string
-	Points  []Point
-	// Baseline is the median of the first two or three days, Now that of the
-	// last; NaN below MinDays.
-	Baseline, Now float64
-	// Change is Now − Baseline, with the 95 % interval that the noise gives it.
-	Change Value
-	// PerWeek is the Theil–Sen slope in units a week with its 95 % interval;
-	// below TrendDays days it is a description only and Descriptive is true.
-	PerWeek     Value
-	Descriptive bool
-	// TrendP is the two-sided p of Mann and Kendall's test; NaN below MinDays.
-	TrendP float64
-	Noise  Noise
-	points []point
-}
 
 // Result is the follow-up of a case.
 type Result struct {
@@ -252,86 +216,4 @@ func sure(v Value, days int) string {
 func show(radPerS float64) string {
 	m := step.Find(step.Primary)
 	return fmt.Sprintf("%.*f %s", m.Digits, m.Unit.FromBase(radPerS), m.Unit.Symbol)
-}
-
-// CourseOf makes the course of one metric over a group. of names what value
-// picks, as in Course.Of.
-func CourseOf(g Group, key, of string, value func(Measure) Value) Course {
-	get := func(s Session) Value { return value(s.Measures[key]) }
-	c := Course{Key: key, Of: of, Baseline: math.NaN(), Now: math.NaN(), TrendP: math.NaN()}
-	sum, n := 0.0, 0.0
-	for i := 0; i < len(g.Sessions); {
-		j := i
-		var vs []Value
-		var ids []string
-		for ; j < len(g.Sessions) && g.Sessions[j].Date == g.Sessions[i].Date; j++ {
-			if v := get(g.Sessions[j]); v.known() {
-				vs, ids = append(vs, v), append(ids, g.Sessions[j].ID)
-			}
-			for _, s := range []recording.Side{recording.Left, recording.Right} {
-				if v := g.Sessions[j].Measures[key].side(s); v.known() {
-					sum, n = sum+math.Abs(float64(v.Center)), n+1
-				}
-			}
-		}
-		if vs != nil {
-			p := meanPoint(vs)
-			p.Date, p.Sessions = g.Sessions[i].Date, ids
-			c.Points = append(c.Points, p)
-		}
-		i = j
-	}
-	c.finish(g, get, sum/max(1, n))
-	return c
-}
-
-func meanPoint(vs []Value) Point {
-	var p Point
-	for _, v := range vs {
-		k := float64(len(vs))
-		p.Center += float64(v.Center) / k
-		p.Low += float64(v.Low) / k
-		p.High += float64(v.High) / k
-		p.N += v.N
-	}
-	return p
-}
-
-// finish fills what follows from the points.
-func (c *Course) finish(g Group, get func(Session) Value, mean float64) {
-	for _, p := range c.Points {
-		c.points = append(c.points, point{p.Date, float64(p.Date.Since(c.Points[0].Date)), p.Center, len(p.Sessions)})
-	}
-	c.Noise = noiseOf(g, c.points, get, mean)
-	nan := Real(math.NaN())
-	c.Change = Value{N: len(c.points), Center: nan, Low: nan, High: nan}
-	c.PerWeek = c.Change
-	c.Descriptive = len(c.points) < TrendDays
-	if len(c.points) < MinDays {
-		return
-	}
-	k := levelDays(len(c.points))
-	c.Baseline, c.Now = medianOf(c.points[:k]), medianOf(c.points[len(c.points)-k:])
-	c.Change = c.value(level(c.points), 1, fmt.Sprintf("median of the last %d days − median of the first %d; interval by Student's t with the noise between days", k, k))
-	c.TrendP = estimate.NewMannKendall(lists(c.points)).P
-	span := c.points[len(c.points)-1].day
-	c.PerWeek = c.value(slope(c.points), 7/span, "Theil–Sen slope; interval by Student's t with the noise between days")
-}
-
-// value turns a contrast, scaled, into a value with a 95 % interval.
-func (c *Course) value(d contrast, scale float64, method string) Value {
-	half := c.Noise.quantile(0.975) * d.se * c.Noise.SD
-	return Value{N: len(c.points), Center: Real(d.change * scale), Low: Real((d.change - half) * scale), High: Real((d.change + half) * scale), Method: method}
-}
-
-// Pick returns the function that reads from a measure what a Course.Of names.
-func Pick(of string, injured asymmetry.Injured) func(Measure) Value {
-	side := recording.Left
-	if of == "right" || of == "right - left" || of == "injured - uninjured" && injured == asymmetry.InjuredRight {
-		side = recording.Right
-	}
-	if of == "left" || of == "right" {
-		return func(m Measure) Value { return m.side(side) }
-	}
-	return func(m Measure) Value { return m.minus(side) }
 }
