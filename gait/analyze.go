@@ -43,6 +43,9 @@ func Analyze(ctx context.Context, set *recording.Set, s Settings) (*Result, erro
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
+	if err := oneAFoot(tracks, results); err != nil {
+		return nil, err
+	}
 	return assemble(set, tracks, results, s), nil
 }
 

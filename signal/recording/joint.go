@@ -67,7 +67,7 @@ func (o *opener) setClocks() {
 	var open []int
 	for i, d := range o.drafts {
 		if d.feeds[0].time.absolute {
-			o.set.Tracks[i].Clock = "absolute"
+			o.set.Tracks[i].Clock = ClockAbsolute
 			continue
 		}
 		o.set.Tracks[i].Clock = fmt.Sprintf("file %d", 1+slices.Index(o.tables, o.layouts[d]))

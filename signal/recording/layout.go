@@ -86,6 +86,7 @@ func (l *layout) newFeed() *feed {
 
 // wide makes the drafts of a table in which each row holds all its sensors.
 func (l *layout) wide() error {
+	l.leaveCounts()
 	groups := map[string][]column{}
 	var order []string
 	for _, c := range l.cols {
@@ -97,7 +98,7 @@ func (l *layout) wide() error {
 		}
 		groups[c.group()] = append(groups[c.group()], c)
 	}
-	for _, g := range l.leaveSecond(mergeGroups(order, groups)) {
+	for _, g := range l.leaveSecond(mergeGroups(l.leaveCopies(order, groups), groups)) {
 		d, err := l.draftOf(g, nil)
 		if err != nil {
 			return err

@@ -129,11 +129,15 @@ type Track struct {
 	// Mapping lists the columns in use.
 	Mapping []Channel
 	// Clock says whether tracks share a time axis: equal Clock values (and not
-	// "") mean that times may be compared between tracks.
+	// "") mean that times may be compared between tracks. ClockAbsolute is that of
+	// points in time.
 	Clock string
 
 	read func(rs *remark.List, yield func(*Block) error) (Summary, error)
 }
+
+// ClockAbsolute is the Clock of tracks whose stamps are points in time.
+const ClockAbsolute = "absolute"
 
 // Block is a run of consecutive samples of one track on its uniform grid. The
 // slices are reused unless Stays: they are valid until yield returns, and must be

@@ -1,0 +1,15 @@
+package dialects
+
+import "setdown/signal/unit"
+
+// companions are files whose columns hold a sensor twice: its own values beside
+// counts of them or beside a filtered copy.
+func companions() []Dialect {
+	copied := []string{"0.1", "0.2", "9.8", "0.01", "0.02", "0.03"}
+	return []Dialect{
+		{Name: "a filtered copy", TailHead: []string{"acc_filt_x", "acc_filt_y", "acc_filt_z", "gyr_filt_x", "gyr_filt_y", "gyr_filt_z"}, Tail: copied},
+		{Name: "a smoothed accelerometer and gyroscope", TailHead: []string{"smoothed acc_x", "smoothed acc_y", "smoothed acc_z", "smoothed gyr_x", "smoothed gyr_y", "smoothed gyr_z"}, Tail: copied},
+		{Name: "counts beside", AccHead: head("acc_", " (g)"), AccUnit: unit.G, GyrHead: head("gyr_", " (dps)"), GyrUnit: unit.DegreePerSecond,
+			TailHead: []string{"acc_raw_x", "acc_raw_y", "acc_raw_z", "gyr_raw_x", "gyr_raw_y", "gyr_raw_z"}, Tail: []string{"12", "20", "2048", "3", "-5", "8"}},
+	}
+}
