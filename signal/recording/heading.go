@@ -120,7 +120,12 @@ func (h *heading) fill(ws []string, found *[]unit.Unit) {
 	ws = splitAxis(ws)
 	acc, gyr, axis, seen := false, false, 0, map[meaning]bool{}
 	var rest []string
+	within := 0 // words that belong to a unit
 	for i, w := range ws {
+		if within > 0 {
+			within--
+			continue
+		}
 		if a := axisOf(w); a > 0 && axis == 0 && (len(ws) == 1 || i > 0 || axisOf(ws[len(ws)-1]) == 0) {
 			axis = a
 			continue
@@ -131,6 +136,11 @@ func (h *heading) fill(ws []string, found *[]unit.Unit) {
 		}
 		if u, ok := tokenUnit(ws[i : i+1]); ok && i > 0 && i == len(ws)-2 && axisOf(ws[i+1]) > 0 && (u.Kind == unit.Acceleration || u.Kind == unit.AngularRate) {
 			*found = append(*found, u)
+			continue
+		}
+		if u, n := unitWithin(ws, i, acc); n > 0 {
+			*found = append(*found, u)
+			within = n - 1
 			continue
 		}
 		senses := dictionary[w]
@@ -287,8 +297,8 @@ func phrases(ws []string) []string {
 	for i := 0; i < len(ws); i++ {
 		n := 1
 		for k := min(3, len(ws)-i); k > 1; k-- {
-			// "gy" and "r" are an axis and a side, and not "gyr".
-			if w := strings.Join(ws[i:i+k], ""); len(ws[i]) > 2 && (dictionary.is(w, meansAcc) || dictionary.is(w, meansGyr)) {
+			// "gy" and "r" are an axis and a side, and not "gyr"; so are "acc" and "l".
+			if w := strings.Join(ws[i:i+k], ""); len(ws[i]) > 2 && len(ws[i+k-1]) > 1 && (dictionary.is(w, meansAcc) || dictionary.is(w, meansGyr)) {
 				n = k
 				break
 			}
@@ -333,6 +343,26 @@ func tokenUnit(ws []string) (unit.Unit, bool) {
 		}
 	}
 	return unit.Unit{}, false
+}
+
+// unitWithin finds a unit behind the axis that more words follow ("acc x m s2
+// left", "acc x g imu1"), and tells how many words it takes; 0 when there is none.
+// A lone g is one only behind an accelerometer's axis and before no place: there
+// it may stand for a side.
+func unitWithin(ws []string, i int, acc bool) (unit.Unit, int) {
+	if i == 0 || axisOf(ws[i-1]) == 0 {
+		return unit.Unit{}, 0
+	}
+	for n := min(3, len(ws)-i-1); n > 0; n-- {
+		u, ok := tokenUnit(ws[i : i+n])
+		if !ok || u.Kind != unit.Acceleration && u.Kind != unit.AngularRate {
+			continue
+		}
+		if ws[i] != "g" || n > 1 || acc && !dictionary.is(ws[i+1], meansSite) {
+			return u, n
+		}
+	}
+	return unit.Unit{}, 0
 }
 
 // namesSensor tells whether a word names a sensor.

@@ -26,6 +26,11 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 		"accel_x_mps2": "acc_x unknown unknown m/s2", "Fuß links Acc X": "acc_x left foot ", "pied gauche acc x": "acc_x left foot ",
 		"gyro.x": "gyr_x unknown unknown ", "Gyroscope_X": "gyr_x unknown unknown ", "acceleration.y": "acc_y unknown unknown ", "omega_x": "gyr_x unknown unknown ",
 		"rate of turn x (deg/s)": "gyr_x unknown unknown deg/s", "specific force y": "acc_y unknown unknown ", "LF_acc_x": "acc_x left foot ",
+		"Przyspieszenie Y": "acc_y unknown unknown ", "Prędkość kątowa Z": "gyr_z unknown unknown ", "Czas": "time unknown unknown ", "Żyroskop oś X": "gyr_x unknown unknown ",
+		"Aceleração X (g)": "acc_x unknown unknown g", "velocidade angular y": "gyr_y unknown unknown ", "acc_x_lewa": "acc_x left unknown ", "gyr_z pé direito": "gyr_z right foot ",
+		"Vinkelhastighed X": "gyr_x unknown unknown ", "Akselerasjon z": "acc_z unknown unknown ", "venstre fot acc x": "acc_x left foot ", "Tid": "time unknown unknown ",
+		"x_acc_l": "acc_x left unknown ", "z_gyr_r": "gyr_z right unknown ", "acc_x_g_imu1": "acc_x unknown unknown g", "gyr_y_dps_node2": "gyr_y unknown unknown deg/s",
+		"acc_x_m_s2_left": "acc_x left unknown m/s2", "gyr_x_rad_s_right": "gyr_x right unknown rad/s", "acc_x_g_left": "acc_x left unknown g", "gyr_x_deg_s_r": "gyr_x right unknown deg/s",
 		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
 	} {
 		h := readHeading(name)

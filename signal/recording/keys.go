@@ -35,8 +35,9 @@ func (l *layout) whole(i int) bool {
 	return true
 }
 
-// hiddenKey finds a column of words that its heading does not tell, but its
-// times do: over all rows they repeat or step back, within each word they rise.
+// hiddenKey finds a column of words that its heading does not tell, but its rows
+// do: over all rows the times repeat or step back, within each word they rise; or
+// the word changes with nearly every row, as where two sensors take turns.
 func (l *layout) hiddenKey() []int {
 	t := l.timeColumn()
 	if t < 0 {
@@ -47,11 +48,27 @@ func (l *layout) hiddenKey() []int {
 		if i == t || c.kind != cellsText || c.distinct < 2 || c.distinct > maxKeys || c.role != roleNone {
 			continue
 		}
-		if all, each := l.steadily(t, -1), l.steadily(t, i); all < 0.7 && each > 0.95 {
+		all, each := l.steadily(t, -1), l.steadily(t, i)
+		if each > 0.95 && (all < 0.95*each || l.taking(i)) {
 			return []int{i}
 		}
 	}
 	return nil
+}
+
+// taking tells whether the words of a column take turns: most rows have another
+// word than the row before.
+func (l *layout) taking(i int) bool {
+	turns, n := 0, 0
+	for k, r := range l.s.sample {
+		if k > 0 && i < len(r) && i < len(l.s.sample[k-1]) {
+			n++
+			if r[i] != l.s.sample[k-1][i] {
+				turns++
+			}
+		}
+	}
+	return turns*2 > n
 }
 
 // timeColumn is the first column that looks like time, or −1.

@@ -34,39 +34,48 @@ const (
 )
 
 // words lists, per meaning, the words in English, German, French, Spanish,
-// Italian and Dutch, folded: lower case, without accents, ß as ss.
+// Italian, Dutch, Polish, Portuguese, Swedish, Danish and Norwegian, folded: lower
+// case, without accents, ß as ss.
 var words = map[meaning]string{
 	meansAcc: `acc accel accl accelerometer accelerometers acceleration accelerations accelero specificforce
 		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione
-		versnelling versnellingsmeter versn`,
+		versnelling versnellingsmeter versn
+		przyspieszenie przysp przyspieszeniomierz akcelerometr aceleracao akselerasjon akselerometer acceleratie`,
 	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega ω angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot
 		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel vitesseangulaire angulaire gyrometre
-		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid`,
+		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid
+		zyroskop katowa predkosckatowa velocidadeangular girosc vinkelhastighet vinkelhastighed`,
 	meansSide: `left:L l:L lt:L lh:L links:L linker:L linke:L linkes:L gauche:L g:L izquierda:L izquierdo:L izq:L sinistra:L sinistro:L sin:L sx:L
-		right:R r:R rt:R rh:R rechts:R rechter:R rechte:R rechtes:R droite:R droit:R derecha:R derecho:R der:R destra:R destro:R dx:R`,
+		right:R r:R rt:R rh:R rechts:R rechter:R rechte:R rechtes:R droite:R droit:R derecha:R derecho:R der:R destra:R destro:R dx:R
+		lewa:L lewy:L lewe:L prawa:R prawy:R prawe:R esquerda:L esquerdo:L direita:R direito:R vanster:L venstre:L hoger:R højre:R høyre:R`,
 	meansSite: `foot:F feet:F shoe:F instep:F insole:F heel:F fuss:F schuh:F fussrucken:F pied:F chaussure:F pie:F zapato:F zapatilla:F piede:F scarpa:F voet:F schoen:F
+		stopa:F but:F pe:F sapato:F calcado:F fot:F fod:F sko:F
 		shank:S shin:S tibia:S tib:S lowerleg:S schienbein:S unterschenkel:S jambe:S pierna:S espinilla:S gamba:S stinco:S scheenbeen:S scheen:S onderbeen:S ankle:S
+		golen:S podudzie:S kostka:S canela:S tornozelo:S skinneben:S skinnben:S smalben:S
 		waist:W pelvis:W sacrum:W hip:W back:W lumbar:W trunk:W belt:W lowerback:W rucken:W ruecken:W becken:W hufte:W huefte:W taille:W bassin:W dos:W
 		cadera:W cintura:W espalda:W vita:W bacino:W schiena:W heup:W rug:W bekken:W
+		talia:W biodro:W miednica:W plecy:W quadril:W lombar:W costas:W
 		wrist:A arm:A hand:A watch:A phone:A forearm:A armband:A handgelenk:A uhr:A poignet:A montre:A bras:A main:A muneca:A reloj:A brazo:A polso:A orologio:A braccio:A
-		pols:A horloge:A onderarm:A`,
+		pols:A horloge:A onderarm:A nadgarstek:A reka:A punho:A pulso:A braco:A relogio:A handled:A`,
 	meansTime: `time t stamp timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
-		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel seconds sekunden secondes segundos secondi seconden secs sec
+		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel
+		czas godzina znacznikczasu tid tidpunkt tidsstempel sekund sekundy seconds sekunden secondes segundos secondi seconden secs sec
 		milliseconds millisecond millis msec microseconds microsecond micros usec nanoseconds nanosecond nanosec nanos nsec ms us ns`,
-	meansDate:     `date datum fecha data day jour tag dia giorno dag`,
-	meansCounter:  `counter count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id`,
+	meansDate:     `date datum fecha data day jour tag dia giorno dag dato`,
+	meansCounter:  `counter count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id probka licznik numer amostra`,
 	meansCadence:  `cadence spm steprate stepfrequency stridefrequency striderate stepsmin stridesmin schrittfrequenz trittfrequenz kadenz schritte cadencia cadenza cadans stapfrequentie pasfrequentie pasos passi pas`,
-	meansSpeed:    `speed velocity geschwindigkeit vitesse velocidad velocita snelheid`,
+	meansSpeed:    `speed velocity geschwindigkeit vitesse velocidad velocita snelheid velocidade predkosc hastighet hastighed`,
 	meansDistance: `distance dist distanz strecke entfernung distancia distanza afstand`,
 	meansHeart:    `heart hr bpm heartrate puls pulse herzfrequenz herzschlag cardiaque cardiaca hartslag fc`,
 	meansOther: `mag magn magnetometer magnetic magnetfeld magnetometre magnetometro temp temperature temperatur temperatura temperature temperatuur
-		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe lat lon latitude longitude gps
+		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe bateria cisnienie pressao magnetometr magnetometro lat lon latitude longitude gps
 		baro barometer power status error label activity force kraft marker emg humidity light`,
 	meansLinear:  `linear lin lineare lineaire lineal useracceleration useracc user gravity grav`,
-	meansFiller:  `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocity since start local system measurement instantaneous running run in wideband lownoise`,
+	meansFiller:  `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocidade predkosc hastighet hastighed os eixo osi akse axel velocity since start local system measurement instantaneous running run in wideband lownoise`,
 	meansChannel: `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,
 	meansValue:   `value wert valeur valor valore waarde reading`,
-	meansPlacement: `side sensor placement position location seite cote lado lato zijde kant site device body bodypart segment ort lieu lugar luogo plaats sensorid sensorname deviceid name sensortype type
+	meansPlacement: `side sensor placement position location seite cote lado lato zijde kant site device body bodypart segment ort lieu lugar luogo plaats sensorid sensorname
+		czujnik posicao strona noga perna membro placering  deviceid name sensortype type
 		node module board mac address limb leg bein knoten modul`,
 }
 
