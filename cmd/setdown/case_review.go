@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setdown/gait"
+	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
 	"setdown/gait/recovery"
 	"setdown/gait/step"
@@ -166,7 +167,7 @@ func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook
 	}
 	sessions := casebook.Summaries(kept, diary.DateOf(now))
 	if f.swap {
-		return t.swapCheck(sessions, f)
+		return t.swapCheck(sessions, c.Injured.Side(), f)
 	}
 	if f.by == "" {
 		return &usageError{"compare by what?", "add --by " + strings.Join(recovery.Comparable()[:3], ", --by ") + ", …"}
@@ -181,7 +182,9 @@ func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook
 		fmt.Fprintf(t.out, "  %s: left %s, right %s (%s)\n", l.Value, valueText(m, l.Left), valueText(m, l.Right), countOf(len(l.Sessions), "session"))
 	}
 	for _, x := range got.Contrasts {
-		fmt.Fprintf(t.out, "  %s − %s: left %s, right %s, left − right %s\n    %s.\n", x.To, x.From, valueText(m, x.Left), valueText(m, x.Right), valueText(m, x.Difference), x.Text)
+		injured := c.Injured.Side()
+		fmt.Fprintf(t.out, "  %s − %s: left %s, right %s, %s %s\n    %s.\n", x.To, x.From, valueText(m, x.Left), valueText(m, x.Right),
+			recovery.DifferenceOf(injured), valueText(m, x.Difference.TurnedFor(injured)), x.Text)
 	}
 	if len(got.Contrasts) == 0 {
 		fmt.Fprintf(t.out, "  All like sessions have the same %s: there is nothing to compare yet.\n", got.By)
@@ -256,7 +259,7 @@ func (t *caseTools) compareBlocks(ctx context.Context, b *casebook.Book, c caseb
 	return nil
 }
 
-func (t *caseTools) swapCheck(sessions []recovery.Session, f compareFlags) error {
+func (t *caseTools) swapCheck(sessions []recovery.Session, injured asymmetry.Injured, f compareFlags) error {
 	normal, swapped := recovery.SwapPair(sessions)
 	switch {
 	case swapped == nil:
@@ -269,7 +272,8 @@ func (t *caseTools) swapCheck(sessions []recovery.Session, f compareFlags) error
 		return err
 	}
 	m := step.Find(f.metric)
-	fmt.Fprintf(t.out, "%s, left − right, %s\n  with the foot:   %s\n  with the sensor: %s\n  %s.\n", m.Label, m.Unit.Symbol, valueText(m, got.Foot), valueText(m, got.Sensor), got.Text)
+	fmt.Fprintf(t.out, "%s, %s, %s\n  with the foot:   %s\n  with the sensor: %s\n  %s.\n", m.Label, recovery.DifferenceOf(injured), m.Unit.Symbol,
+		valueText(m, got.Foot.TurnedFor(injured)), valueText(m, got.Sensor.TurnedFor(injured)), got.Text)
 	return nil
 }
 

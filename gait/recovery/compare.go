@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"setdown/gait/diary"
 	"setdown/gait/estimate"
 	"setdown/signal/recording"
 )
@@ -30,6 +31,9 @@ type Contrast struct {
 	// Paired tells whether days that offer both were paired; N is the number of
 	// days (paired) or of sessions.
 	Paired bool
+	// InTurn tells that every day of one value lies before every day of the other:
+	// then what changed over time and what the condition does look the same.
+	InTurn bool
 	// Left, Right and Difference (left − right) are changes with 95 % intervals.
 	Left, Right, Difference Value
 	// Text says it in a sentence. It is a comparison, not a cause.
@@ -123,9 +127,19 @@ func contrastOf(from, to Level, key string) Contrast {
 			*into[i] = welch(ys(a), ys(b))
 		}
 	}
+	c.InTurn = !c.Paired && inTurn(from.Sessions, to.Sessions)
 	c.Text = c.sentence()
 	return c
 }
+
+// inTurn tells whether the days of one list all lie before those of the other.
+func inTurn(a, b []Session) bool {
+	first := func(ss []Session) diary.Date { return slices.MinFunc(ss, byDate).Date }
+	last := func(ss []Session) diary.Date { return slices.MaxFunc(ss, byDate).Date }
+	return first(b).After(last(a)) || first(a).After(last(b))
+}
+
+func byDate(a, b Session) int { return a.Date.Since(b.Date) }
 
 func (c Contrast) sentence() string {
 	how := "the sessions were on different days"
@@ -135,6 +149,9 @@ func (c Contrast) sentence() string {
 	n := c.Difference.N
 	if math.IsNaN(float64(c.Difference.Low)) {
 		return fmt.Sprintf("%s against %s: too few sessions for an interval; run both on the same day, at least twice", c.To, c.From)
+	}
+	if c.InTurn {
+		return fmt.Sprintf("%s against %s: cannot tell: all days of one lie before all days of the other, so that a change over the weeks looks the same as one by what is compared (n %d); run both on the same day, at least twice, or take them in turn", c.To, c.From, n)
 	}
 	for _, v := range []struct {
 		what string

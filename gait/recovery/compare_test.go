@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
 	"setdown/gait/recovery"
 	"setdown/gait/step"
@@ -67,6 +68,33 @@ func TestUnpairedComparisonIsWelchs(t *testing.T) {
 	require.InDelta(t, 30.634921, float64(c.Left.Center), 1e-5)
 	// t(0.975, 9.654) = 2.2390; 2.2390 · 28.936 = 64.79.
 	require.InDelta(t, 64.79, float64(c.Left.High-c.Left.Center), 0.05)
+}
+
+// A recovery of 20 deg/s a day without any effect of the shoes: worn in turn the
+// shoes show no difference, worn one after the other they cannot be told from time.
+func TestShoesWornOneAfterTheOtherCannotBeToldFromTime(t *testing.T) {
+	text := func(shoe func(i int) string) string {
+		ss := plain(10, func(i int) float64 { return 0 }).sessions(rand.New(rand.NewPCG(1, 1)))
+		for i := range ss {
+			ss[i].Conditions.Shoe = shoe(i)
+			ss[i].Measures[step.Primary] = measure(600-20*float64(i), 300, 0)
+		}
+		got, err := recovery.Compare(ss, "shoe", step.Primary)
+		require.NoError(t, err)
+		require.Len(t, got.Contrasts, 1)
+		return got.Contrasts[0].Text
+	}
+	require.Contains(t, text(func(i int) string { return []string{"a", "b"}[i/5] }), "cannot tell: all days of one lie before all days of the other")
+	require.Contains(t, text(func(i int) string { return []string{"a", "b"}[i%2] }), "no difference shown")
+}
+
+func TestADifferenceSaysWhatItIsOf(t *testing.T) {
+	v := recovery.Value{N: 9, Center: -3, Low: -5, High: -1} // left − right
+	require.Equal(t, "right − left (injured − uninjured)", recovery.DifferenceOf(asymmetry.InjuredRight))
+	require.Equal(t, recovery.Value{N: 9, Center: 3, Low: 1, High: 5}, v.TurnedFor(asymmetry.InjuredRight))
+	require.Equal(t, v, v.TurnedFor(asymmetry.InjuredLeft))
+	require.Equal(t, "right − left", recovery.DifferenceOf(asymmetry.InjuredBoth))
+	require.Equal(t, recovery.Value{N: 9, Center: 3, Low: 1, High: 5}, v.TurnedFor(asymmetry.InjuredBoth))
 }
 
 func TestComparingLeavesOutWhatDiffersOtherwise(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"math"
 
+	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
 	"setdown/gait/estimate"
 	"setdown/signal/recording"
@@ -65,6 +66,27 @@ func (v Value) known() bool { return v.N > 0 && !math.IsNaN(float64(v.Center)) }
 func (v Value) negated() Value {
 	v.Center, v.Low, v.High = -v.Center, -v.High, -v.Low
 	return v
+}
+
+// TurnedFor gives a value of left − right as DifferenceOf of the same side says:
+// injured − uninjured, or right − left where no single side is injured.
+func (v Value) TurnedFor(injured asymmetry.Injured) Value {
+	if injured == asymmetry.InjuredLeft {
+		return v
+	}
+	return v.negated()
+}
+
+// DifferenceOf says what a difference is of, in words that show which foot is
+// which.
+func DifferenceOf(injured asymmetry.Injured) string {
+	switch injured {
+	case asymmetry.InjuredLeft:
+		return "left − right (injured − uninjured)"
+	case asymmetry.InjuredRight:
+		return "right − left (injured − uninjured)"
+	}
+	return "right − left"
 }
 
 // Measure is one metric of one session.

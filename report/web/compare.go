@@ -30,6 +30,7 @@ type compareView struct {
 	Of      string
 	Bys     []string
 	By, Key string
+	Unit    string // of the measure that is compared
 	Metrics []option
 	Levels  []levelRow
 	Texts   []string
@@ -49,7 +50,8 @@ type blockView struct {
 }
 
 // swapView is what a check with swapped sensors shows.
-type swapView struct{ Days, Foot, Sensor, Text string }
+// Of says what the differences are of.
+type swapView struct{ Days, Foot, Sensor, Text, Of string }
 
 type compareRow struct {
 	Label, Unit string
@@ -127,7 +129,7 @@ func (v *compareView) sessions(all []casebook.Session) {
 		x, y := a.Measures[m.Key], b.Measures[m.Key]
 		v.Rows = append(v.Rows, compareRow{Label: m.Label, Unit: symbol(m.Unit),
 			Cells:       [4]string{valueWords(m, x.Left), valueWords(m, x.Right), valueWords(m, y.Left), valueWords(m, y.Right)},
-			Differences: [2]string{withInterval(m, turned(x.Difference, injured)), withInterval(m, turned(y.Difference, injured))}})
+			Differences: [2]string{withInterval(m, x.Difference.TurnedFor(injured)), withInterval(m, y.Difference.TurnedFor(injured))}})
 	}
 }
 
@@ -148,11 +150,14 @@ func (v *compareView) conditions(all []casebook.Session) {
 		v.Problem = err.Error()
 		return
 	}
+	v.Unit = unitWords(m)
 	for _, l := range res.Levels {
 		v.Levels = append(v.Levels, levelRow{l.Value, strconv.Itoa(len(l.Sessions)), withInterval(m, l.Left), withInterval(m, l.Right)})
 	}
 	for _, x := range res.Contrasts {
-		v.Texts = append(v.Texts, x.Text)
+		injured := v.Case.Injured.Side()
+		v.Texts = append(v.Texts, fmt.Sprintf("%s − %s, %s: left %s, right %s, %s %s.", x.To, x.From, unitWords(m), withInterval(m, x.Left), withInterval(m, x.Right),
+			recovery.DifferenceOf(injured), withInterval(m, x.Difference.TurnedFor(injured))), x.Text+".")
 	}
 	for _, x := range res.Apart {
 		v.Apart = append(v.Apart, x.Session+": "+x.Because)
@@ -218,17 +223,9 @@ func (v *compareView) swap(all []casebook.Session) {
 		v.Swap = &swapView{Days: dayWords(swapped.Date), Text: "Cannot tell: " + err.Error() + "."}
 		return
 	}
-	v.Swap = &swapView{dayWords(swapped.Date), withInterval(m, got.Foot) + " " + symbol(m.Unit), withInterval(m, got.Sensor) + " " + symbol(m.Unit), got.Text + "."}
-}
-
-// turned gives left − right as injured − uninjured, or as right − left where no
-// single side is injured.
-func turned(v recovery.Value, injured asymmetry.Injured) recovery.Value {
-	if injured == asymmetry.InjuredLeft {
-		return v
-	}
-	v.Center, v.Low, v.High = -v.Center, -v.High, -v.Low
-	return v
+	injured := v.Case.Injured.Side()
+	got.Foot, got.Sensor = got.Foot.TurnedFor(injured), got.Sensor.TurnedFor(injured)
+	v.Swap = &swapView{dayWords(swapped.Date), withInterval(m, got.Foot) + " " + symbol(m.Unit), withInterval(m, got.Sensor) + " " + symbol(m.Unit), got.Text + ".", recovery.DifferenceOf(injured)}
 }
 
 func valueWords(m step.Metric, v recovery.Value) string {
@@ -266,6 +263,14 @@ func minus(text string) string {
 		return text[1:]
 	}
 	return "−" + text[1:]
+}
+
+// unitWords is the unit, or what stands in its place where there is none.
+func unitWords(m step.Metric) string {
+	if u := symbol(m.Unit); u != "" {
+		return u
+	}
+	return "no unit"
 }
 
 // symbol is a unit as people write it.
