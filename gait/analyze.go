@@ -90,6 +90,9 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 		}
 		remarks.Join(&res.remarks)
 	}
+	if !s.OneSensor {
+		doubtTwice(tracks, results, &remarks)
+	}
 	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors}
 	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
 	r.Steps = inTime(results)

@@ -11,6 +11,7 @@ import (
 	"setdown/gait/event"
 	"setdown/gait/step"
 	"setdown/signal/recording"
+	"setdown/signal/remark"
 )
 
 // piece is one recording of one foot.
@@ -39,6 +40,30 @@ func toTracks(pieces []piece) ([]*recording.Track, []*trackResult) {
 		tracks, results = append(tracks, &recording.Track{Side: p.side, Clock: p.clock}), append(results, r)
 	}
 	return tracks, results
+}
+
+func TestOneFootRecordedTwiceAtOnceIsDoubted(t *testing.T) {
+	const left, right = recording.Left, recording.Right
+	for name, c := range map[string]struct {
+		pieces []piece
+		doubts int
+	}{
+		"both feet":                      {[]piece{{left, 0, 60, "a", 0}, {right, 0, 60, "a", 0}}, 0},
+		"two of the left foot":           {[]piece{{left, 0, 60, "a", 0}, {left, 0.5, 61, "a", 0}}, 1},
+		"two pieces of the left foot":    {[]piece{{left, 0, 60, "a", 0}, {left, 60, 120, "a", 0}}, 0},
+		"clocks that have nothing to do": {[]piece{{left, 0, 60, "", 0}, {left, 0, 60, "", 0}}, 0},
+	} {
+		tracks, results := toTracks(c.pieces)
+		var remarks remark.List
+		doubtTwice(tracks, results, &remarks)
+		got := remarks.Sorted()
+		require.Len(t, got, c.doubts, name)
+		for _, r := range got {
+			require.Equal(t, remark.Doubt, r.Level)
+			require.Contains(t, r.Text, "taken as the left foot")
+			require.Contains(t, r.Text, "the same 60 s")
+		}
+	}
 }
 
 func TestWhetherSidesMayBeCompared(t *testing.T) {
