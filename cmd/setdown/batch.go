@@ -114,6 +114,9 @@ func (o *batchOptions) work(ctx context.Context, c *console, plan *trial.Plan, s
 	if err != nil {
 		return batchError(err, o.out)
 	}
+	for _, line := range outcome.Twice {
+		fmt.Fprintf(c.err, "setdown: warning: %s\n", line)
+	}
 	if share.Whole() {
 		kept := outcome.Kept
 		if outcome, err = trial.Assemble(ctx, o.out); err != nil {

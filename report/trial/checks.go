@@ -37,6 +37,7 @@ const (
 	checkLeftOut
 	checkLowering
 	checkLanding
+	checkTwice
 	checkOther
 	checkOutlying
 	checkCount
@@ -59,6 +60,7 @@ func checks() [checkCount]check {
 		checkLeftOut:  {"left out", "more than a fifth of a side's steps were left out", nil},
 		checkLowering: {"lowering", "the lowering could not be measured on a side", nil},
 		checkLanding:  {"landing", "the sides land differently, so that their lowering is not compared", nil},
+		checkTwice:    {"same file", "a file is in another recording as well", nil},
 		checkOther:    {"other", "other doubts or losses, see the recording's page", nil},
 		checkOutlying: {"outlying", "a measure lies far from those of the other recordings", nil},
 	}

@@ -1,6 +1,7 @@
 package trial_test
 
 import (
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -38,6 +39,29 @@ func TestQualityPagePointsAtTheOddOnes(t *testing.T) {
 	for _, m := range regexp.MustCompile(`href="(recordings/[^"]+)"`).FindAllStringSubmatch(text, -1) {
 		require.Contains(t, files, m[1])
 		require.Contains(t, files[m[1]], page.Limits)
+	}
+}
+
+func TestOneRunUnderTwoNamesIsPointedOut(t *testing.T) {
+	dir := pairs(t, 2)
+	const line = "the same file in 2 places: sub-p1 (p1_left.csv), sub-p7 (p7_left.csv)"
+	run := func(workers int, want []string) string {
+		out := filepath.Join(t.TempDir(), "out")
+		outcome, err := trial.Run(t.Context(), find(t, dir), settings, trial.Options{Out: out, Workers: workers})
+		require.NoError(t, err)
+		require.Equal(t, want, outcome.Twice)
+		_, err = trial.Assemble(t.Context(), out)
+		require.NoError(t, err)
+		return tree(t, out)[trial.QualityName]
+	}
+	require.NotContains(t, run(2, nil), "The same file")
+	put(t, dir, "p7_left.csv", simulated(t, 1, recording.Left)) // that of p1 again
+	for _, workers := range []int{1, 4} {
+		text := run(workers, []string{line})
+		require.Contains(t, text, line)
+		row := regexp.MustCompile(`>sub-p1</a></th>(.*?)</tr>`).FindStringSubmatch(text)
+		require.Len(t, row, 2)
+		require.Contains(t, row[1], "○ 1")
 	}
 }
 

@@ -47,6 +47,8 @@ type Event struct {
 type Outcome struct {
 	// Total = Done + Failed; Kept of them held from an earlier run.
 	Total, Done, Kept, Failed int
+	// Twice says which files were found in more than one recording.
+	Twice []string `json:"-"`
 }
 
 // ErrForeign is returned, with the folder, when the output folder holds files
@@ -123,6 +125,7 @@ func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
 		})
 	}
 	err := group.Wait()
+	count.outcome.Twice = count.twice.lines()
 	return count.outcome, err
 }
 
@@ -132,6 +135,7 @@ type counter struct {
 	total   int
 	number  int
 	outcome Outcome
+	twice   twice
 	observe func(Event)
 }
 
@@ -140,6 +144,7 @@ func (c *counter) add(it *Item, rec *record, kept bool) {
 	defer c.mu.Unlock()
 	c.number++
 	c.outcome.count(rec)
+	c.twice.add(rec)
 	if kept {
 		c.outcome.Kept++
 	}
