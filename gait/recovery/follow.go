@@ -98,7 +98,7 @@ func (r *Result) oneSide(all []Session, g Group) {
 	switch {
 	case found == rising:
 		r.Word = Worsening
-		r.Because = worseText(c)
+		r.Because = worseText(c) + otherFell(g, side, c)
 		r.Settle = "a session within a week in the same conditions, sensors put on again, tells a bad day from a trend"
 	case r.equivalent(all, g, side):
 	case found == falling:

@@ -175,6 +175,21 @@ func TestTheUninjuredSideGettingWorseIsNoImprovement(t *testing.T) {
 	require.Contains(t, got.Because, "uninjured side rose")
 }
 
+func TestTheUninjuredSideFallingIsSaidBesideWorsening(t *testing.T) {
+	because := func(left, right func(i int) float64) string {
+		ss := plain(8, func(int) float64 { return 0 }).sessions(rand.New(rand.NewPCG(1, 1)))
+		for i := range ss {
+			ss[i].Measures[step.Primary] = measure(left(i)*rateUnit, right(i)*rateUnit, 5*rateUnit)
+		}
+		got := recovery.Follow(ss, asymmetry.InjuredLeft)
+		require.Equal(t, recovery.Worsening, got.Word, got.Because)
+		return got.Because
+	}
+	level, up, down := func(int) float64 { return 500 }, func(i int) float64 { return 500 + 25*float64(i) }, func(i int) float64 { return 500 - 25*float64(i) }
+	require.Contains(t, because(level, down), "it was the uninjured side that fell (by 1")
+	require.NotContains(t, because(up, level), "uninjured side that fell")
+}
+
 func TestBothSidesInjuredAreJudgedAgainstTheirOwnBaseline(t *testing.T) {
 	both := func(left, right float64) recovery.Result {
 		ss := plain(8, func(int) float64 { return 0 }).sessions(rand.New(rand.NewPCG(1, 1)))

@@ -147,7 +147,11 @@ const letterReasons = 3
 
 // letterAdvice tells what the pain rules say and why.
 func letterAdvice(a diary.Advice) string {
-	text := fmt.Sprintf("By the pain rules, as of %s: %s", dayWords(a.Today), letterWords[a.Word])
+	words := letterWords[a.Word]
+	if a.Word > diary.ClinicianFirst && !a.Next.Allowed {
+		words = "no run until what is missing is entered"
+	}
+	text := fmt.Sprintf("By the pain rules, as of %s: %s", dayWords(a.Today), words)
 	if a.Word == diary.ClinicianFirst {
 		text += " (" + a.Tier.String() + ")"
 	}

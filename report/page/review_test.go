@@ -141,6 +141,17 @@ func words(t *testing.T, doc []byte) string {
 
 // A letter is for a colleague: it speaks of the runner and never to them, and
 // counts one as one.
+// With an empty diary the review says "do not run": the letter must not allow as
+// much as the last run.
+func TestALetterAllowsNoRunWhereTheReviewDoesNot(t *testing.T) {
+	r := reviewOf(diary.Log{})
+	require.False(t, r.Advice.Next.Allowed)
+	var letter bytes.Buffer
+	require.NoError(t, page.WriteLetter(&letter, page.Letter{Review: r, On: reviewDay, By: "physio"}))
+	require.Contains(t, letter.String(), "no run until what is missing is entered")
+	require.NotContains(t, letter.String(), "no more running than last time")
+}
+
 func TestALetterSpeaksOfTheRunner(t *testing.T) {
 	quiet := func(e diary.Entry) diary.Entry {
 		zero, err := diary.Scored(0)
