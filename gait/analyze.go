@@ -21,7 +21,9 @@ import (
 
 // Analyze turns the tracks of a set into one result. Foot tracks give
 // everything; it is an error if there is none that can be used, or if two
-// different tracks claim the same foot at the same time.
+// tracks of one foot certainly cover the same time. Where their clocks are only
+// taken to be one, the two are pooled with a doubt: they may have been recorded
+// one after the other.
 //
 // The result depends on the set and the settings only: not on the number of
 // workers, the clock or the machine's load.

@@ -10,7 +10,7 @@ var pageWords = []struct {
 	typed *regexp.Regexp
 	here  string
 }{
-	{regexp.MustCompile(`; setdown inspect \S+ --save writes a file to edit`), ``},
+	{regexp.MustCompile(`; setdown inspect \S+ --save writes a file to edit| \(setdown inspect \S+ --save writes a file to edit\)`), ``},
 	{regexp.MustCompile(`for raw counts give the scale with --columns`), `raw counts cannot be read here: export the recording in g and deg/s`},
 	{regexp.MustCompile(`, or give the scale with --columns`), ` in g`},
 	{regexp.MustCompile(`with --columns`), `under “Columns and units” below`},
