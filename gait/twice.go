@@ -17,7 +17,7 @@ func oneAFoot(tracks []*recording.Track, results []*trackResult) error {
 		for j, u := range tracks[:i] {
 			if t.Side != recording.SideUnknown && t.Side == u.Side && sameClock(t, u) && inCommon(results[i], results[j]) {
 				return &recording.Error{File: u.Label, Msg: fmt.Sprintf("holds the %s foot at the same time as %s: its steps would be counted twice", t.Side, t.Label),
-					Hint: "give one sensor a foot: leave a file out, or choose the columns with --columns (setdown inspect FILE --save writes a file to edit)"}
+					Hint: "give one sensor a foot: leave a file out, or choose the columns with --columns"}
 			}
 		}
 	}

@@ -3,12 +3,14 @@ package page
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"setdown/gait"
 	"setdown/gait/asymmetry"
 	"setdown/gait/session"
 	"setdown/gait/step"
+	"setdown/signal/recording"
 )
 
 // Reply is the answer of a session in words that a runner understands. The
@@ -97,12 +99,24 @@ func (q question) stepRateOnly() Reply {
 	if q.res.Session != nil && !math.IsNaN(q.res.Session.Cadence.Center) && q.res.Session.Cadence.N > 0 {
 		out.Sentence = fmt.Sprintf("Only your step rate was recorded: %s steps a minute.", perMinute(q.res.Session.Cadence.Center))
 	}
+	if q.noSide() {
+		out.Sentence = "It is not known which foot was recorded." + strings.Replace(" "+out.Sentence, "was recorded", "can be told", 1)
+		out.Next[0] = "Say which foot each recording is of: in its file's name or headings, or where you give the file."
+	}
 	return out
+}
+
+// noSide tells whether a foot was recorded without a word on which.
+func (q question) noSide() bool {
+	return q.res.Session != nil && slices.ContainsFunc(q.res.Inputs, func(in gait.Input) bool { return in.Side == recording.SideUnknown })
 }
 
 func (q question) oneSide(s *session.Side) Reply {
 	side, other := s.Side, s.Side.Other()
 	out := Reply{Next: []string{fmt.Sprintf("Record the %s foot too, at the same time and at the same pace; then the two can be compared.", other), helpFirst}}
+	if q.noSide() {
+		out.Next[0] = fmt.Sprintf("Another recording does not say which foot it is of. If it is the %s one, say so in its file's name, or where you give the file.", other)
+	}
 	switch {
 	case s.Used == 0:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", side)

@@ -117,8 +117,14 @@ func TestAnswer(t *testing.T) {
 		}}, "Only the right foot was recorded, and no usable steps were found."},
 		{"no steps", made{n: 200, change: func(r *gait.Result) { r.Session.Left.Used, r.Session.Right.Used = 0, 0 }},
 			"No usable steps were found in this recording, so nothing can be said about either foot."},
-		{"step rate only", made{n: 200, change: func(r *gait.Result) { r.Session.Left, r.Session.Right, r.Asymmetry = nil, nil, nil }},
+		{"step rate only", made{n: 200, change: func(r *gait.Result) {
+			r.Session.Left, r.Session.Right, r.Asymmetry, r.Inputs = nil, nil, nil, nil
+		}},
 			"Only your step rate was recorded: 171 steps a minute."},
+		{"side not known", made{n: 200, change: func(r *gait.Result) {
+			r.Session.Left, r.Session.Right, r.Asymmetry = nil, nil, nil
+			r.Inputs = []gait.Input{{Side: recording.SideUnknown}}
+		}}, "It is not known which foot was recorded. Only your step rate can be told: 171 steps a minute."},
 		{"nothing", made{change: func(r *gait.Result) { *r = gait.Result{} }},
 			"Nothing was recorded that shows how a foot is put down."},
 	} {

@@ -67,7 +67,7 @@ func pairColumns(cols []column) {
 			first = append(first, &h)
 		}
 	}
-	if len(first) < 2 || len(first) > maxKeys {
+	if len(first) > maxKeys {
 		return
 	}
 	pairSides(first)

@@ -68,6 +68,8 @@ type heading struct {
 	acc, gyr bool
 	side     Side
 	site     Site
+	// paired tells that the word for the side is one of sidePairs.
+	paired bool
 	// device is what is left of the name: it tells several sensors apart.
 	device string
 	unit   unit.Unit
@@ -152,7 +154,7 @@ func (h *heading) fill(ws []string, found *[]unit.Unit) {
 			seen[s.means] = true
 			switch s.means {
 			case meansSide:
-				h.side = s.side
+				h.side, h.paired = s.side, w == pairedLetter
 			case meansSite:
 				h.site = s.site
 			case meansAcc:

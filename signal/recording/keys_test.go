@@ -48,3 +48,16 @@ func TestAColumnOfActivitiesTellsNoSensors(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, set.Tracks, 1)
 }
+
+// The French G (gauche) is a side only beside a D: the g of these headings is the
+// unit, and the file's name tells the side.
+func TestALoneGIsNoSide(t *testing.T) {
+	s := dialects.Swinging(200, 10, 0)
+	d := dialects.Dialect{AccHead: func(axis string) string { return "g a" + axis }, GyrHead: func(axis string) string { return "dps g" + axis }}
+	for i, want := range []recording.Side{recording.Left, recording.Right} {
+		set, err := recording.Open(t.Context(), d.Sources(s, s)[i:i+1], recording.Options{})
+		require.NoError(t, err)
+		require.Len(t, set.Tracks, 1)
+		require.Equal(t, want, set.Tracks[0].Side)
+	}
+}

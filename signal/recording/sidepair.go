@@ -10,6 +10,22 @@ import (
 // G/D, Spanish I/D, Italian S/D, German li/re and others.
 var sidePairs = [][2]string{{"g", "d"}, {"i", "d"}, {"s", "d"}, {"li", "re"}, {"iz", "de"}, {"gche", "dte"}, {"izda", "dcha"}, {"lks", "rts"}, {"esq", "dir"}}
 
+// pairedLetter is the one word of sidePairs that is a word for a side by itself.
+const pairedLetter = "g"
+
+// unpair takes back the side of headings that only a word of a pair gave, where
+// nothing is on the right: the g of "g ax" is a unit or anything else.
+func unpair(hs []*heading) {
+	if slices.ContainsFunc(hs, func(h *heading) bool { return h.side == Right }) {
+		return
+	}
+	for _, h := range hs {
+		if h.paired && h.side == Left {
+			h.side = SideUnknown
+		}
+	}
+}
+
 // pairSides gives sides to headings that differ only in the words of such a
 // pair.
 func pairSides(hs []*heading) {
@@ -20,6 +36,7 @@ func pairSides(hs []*heading) {
 			}
 		}
 	}
+	unpair(hs)
 }
 
 // pairUp takes a as left and b as right if their words say so.
