@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -151,6 +152,8 @@ func TestFileThatCannotBeReadSaysWhereAndWhatToDo(t *testing.T) {
 		{"letters", join(put(l, 700, 4, "x")), `left_foot.csv:700: column "gyr_x": "x" is not a number`, "correct or delete line 700, or say with --columns which columns hold what"},
 		{"a decimal comma", join(put(l, 700, 4, `"12,5"`)), `left_foot.csv:700: column "gyr_x": "12,5" is not a number`, "the file seems to use decimal commas; see setdown inspect left_foot.csv"},
 		{"letters in the time", join(put(l, 700, 0, "noon")), `left_foot.csv:700: column "time_s": "noon" is not a time`, "correct or delete line 700, or say with --columns which columns hold what"},
+		{"a heading with other columns", join(slices.Insert(slices.Clone(l), 699, "time_s,gyr_x,gyr_y,gyr_z,acc_x,acc_y,acc_z")), `left_foot.csv:700: a heading that differs from that in line 1: what follows is another table`, "split the file before line 700 and give both parts, each with its own heading"},
+		{"a heading with other units", join(slices.Insert(slices.Clone(l), 699, "time [s],acc_x [g],acc_y [g],acc_z [g],gyr_x,gyr_y,gyr_z")), `left_foot.csv:700: a heading that differs from that in line 1: what follows is another table`, "split the file before line 700 and give both parts, each with its own heading"},
 		{"a NUL byte", join(put(l, 700, 4, "1\x002")), "left_foot.csv:700: a NUL byte (0x00) stands in the text", "the file was cut or damaged in copying; export it again"},
 		{"10,000 columns", wide, "left_foot.csv:1: has 10000 columns; at most 4096 are read", "this is not a recording of a few sensors; cut out the columns of one person"},
 		{"an axis missing", join(columns(l, 0, 1, 2, 3, 4, 5)), "left_foot.csv:1: the gyroscope has no gyr_z", "all three axes are needed; export the recording again with all columns, or say with --columns which column holds gyr_z"},

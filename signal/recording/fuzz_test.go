@@ -279,8 +279,8 @@ func FuzzParseFloat(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		for _, dec := range []byte{'.', ','} {
 			v, ok := recording.ParseNumber([]byte(s), dec)
-			if !ok {
-				continue
+			if !ok || strings.ContainsAny(s, "\u00a0\u202f\u2009\u2007'’\u2212") || strings.Contains(s, ".") && strings.Contains(s, ",") {
+				continue // written for people: TestNumbersWrittenForPeople
 			}
 			text := s
 			if dec == ',' {

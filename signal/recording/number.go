@@ -55,9 +55,9 @@ func scanNumber(b []byte, i int, dec byte) (value float64, end int, ok bool) {
 }
 
 // parseNumber reads a whole cell as a decimal number with the decimal sign dec,
-// bit-equal to strconv.ParseFloat. Other notations that strconv knows
-// (hexadecimal, underscores, "inf", "nan") are refused; so is a number beyond
-// the largest float64.
+// bit-equal to strconv.ParseFloat; parseGrouped reads what is written for people.
+// Other notations that strconv knows (hexadecimal, underscores, "inf", "nan") are
+// refused; so is a number beyond the largest float64.
 func parseNumber(cell []byte, dec byte) (float64, bool) {
 	if v, end, ok := scanNumber(cell, 0, dec); ok && end == len(cell) {
 		return v, true
@@ -73,7 +73,7 @@ func parseNumber(cell []byte, dec byte) (float64, bool) {
 			digit = true
 		case c == '+' || c == '-' || digit && c|0x20 == 'e':
 		default:
-			return 0, false
+			return parseGrouped(cell, dec)
 		}
 		text = append(text, c)
 	}
@@ -90,6 +90,8 @@ func isMissing(cell []byte) bool {
 	switch n := len(cell); {
 	case n == 0:
 		return true
+	case cell[0] == '#' && (cell[n-1] == '!' || cell[n-1] == '?'):
+		return true // an error of a spreadsheet, in any language: #DIV/0!, #WERT!, #NAME?
 	case n > 9 || cell[0]-'0' <= 9 && (n < 6 || cell[2] != '#'):
 		return false // no word is longer, and those with a digit first are "1.#..."
 	}
@@ -101,8 +103,8 @@ func isMissing(cell []byte) bool {
 		low[i] = c
 	}
 	switch string(low[:len(cell)]) {
-	case "nan", "na", "n/a", "null", "none", "-", "--", "nil", "inf", "+inf", "-inf", "infinity", "-infinity", "#n/a", "#num!", "nan.",
-		"1.#qnan", "-1.#ind", "1.#inf", "-1.#inf", "-nan", "<null>", "missing":
+	case "nan", "na", "n/a", "null", "none", "-", "--", "nil", "inf", "+inf", "-inf", "infinity", "-infinity", "#n/a", "#nv", "#n/d", "n/d", "nan.", "?", ".", "*",
+		"1.#qnan", "-1.#ind", "1.#inf", "-1.#inf", "-nan", "-nan(ind)", "nan(ind)", "<null>", "missing":
 		return true
 	}
 	return false

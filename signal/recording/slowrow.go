@@ -32,7 +32,7 @@ func (d *decoder) slow(line []byte) (bool, error) {
 		return false, nil
 	}
 	if err != nil || !ok {
-		return false, err
+		return false, d.orHeading(err)
 	}
 	if channel >= 0 {
 		return d.gather(channel, t)
@@ -45,7 +45,7 @@ func (d *decoder) slow(line []byte) (bool, error) {
 		}
 		v, err := d.cell(i, c)
 		if err != nil {
-			return false, err
+			return false, d.orHeading(err)
 		}
 		d.row.v[i] = v
 		empty = empty && math.IsNaN(v)
@@ -219,6 +219,17 @@ func (d *decoder) notNumber(col int, cell []byte, want string) error {
 		return e.hint("the file mixes decimal points and decimal commas; see setdown inspect %s", d.f.name)
 	}
 	return e.hint("correct or delete line %d, or say with --columns which columns hold what", d.l.line)
+}
+
+// orHeading turns the error of a line that cannot be read into that of another
+// table's heading, if the line is one: to delete it, as for other lines, would read
+// the rows after it by the wrong columns or units.
+func (d *decoder) orHeading(err error) error {
+	if err == nil || slices.ContainsFunc(d.cells, func(c []byte) bool { return isNumber(c, d.s.decimal) }) || rolesIn(d.cells) < 3 {
+		return err
+	}
+	return fault(d.f.name, d.l.line, "a heading that differs from that in line %d: what follows is another table", d.s.header).
+		hint("split the file before line %d and give both parts, each with its own heading", d.l.line)
 }
 
 // remarkMissing marks the sensors that lack a cell in this row.
