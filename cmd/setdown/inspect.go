@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -52,10 +53,10 @@ func runInspect(ctx context.Context, c *console, o *inspectOptions, files []stri
 	}
 	seen, err := recording.Inspect(ctx, sources, opt)
 	if err != nil {
-		return err
+		return sketched(err, sources, opt, o.save)
 	}
 	if o.save != "" {
-		if err := saveMapping(seen, o.save); err != nil {
+		if err := saveMapping(seen, sources, opt, o.save); err != nil {
 			return err
 		}
 	}
@@ -68,13 +69,44 @@ func runInspect(ctx context.Context, c *console, o *inspectOptions, files []stri
 	return nil
 }
 
-// saveMapping writes the mapping of the only file.
-func saveMapping(seen *recording.Inspection, path string) error {
-	if len(seen.Files) != 1 || seen.Files[0].Mapping == nil {
-		return &usageError{"--save takes one file whose columns a mapping can describe", "type: setdown inspect FILE --save " + path}
+// sketched writes what the headings tell of the one file that could not be read, for
+// editing, and says so beside the error; without a path it leaves the error alone.
+func sketched(failed error, sources []recording.Source, opt recording.Options, path string) error {
+	var e *recording.Error
+	if path == "" || len(sources) != 1 || !errors.As(failed, &e) {
+		return failed
+	}
+	m, err := recording.Sketch(sources[0], opt)
+	if err != nil {
+		return failed
+	}
+	err = writeFile(path, func(w io.Writer) error {
+		_, err := m.WriteTo(w)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	said := *e
+	said.Hint = fmt.Sprintf("its columns were written into %s; edit them there and type: setdown inspect %s --columns %s", path, sources[0].Name, path)
+	return &said
+}
+
+// saveMapping writes the mapping of the only file: as it was read, or where that
+// cannot be said (several sensors without a side) as far as its headings tell.
+func saveMapping(seen *recording.Inspection, sources []recording.Source, opt recording.Options, path string) error {
+	if len(seen.Files) != 1 || len(sources) != 1 {
+		return &usageError{"--save takes one file", "type: setdown inspect FILE --save " + path}
+	}
+	m := seen.Files[0].Mapping
+	if m == nil {
+		var err error
+		if m, err = recording.Sketch(sources[0], opt); err != nil {
+			return err
+		}
 	}
 	return writeFile(path, func(w io.Writer) error {
-		_, err := seen.Files[0].Mapping.WriteTo(w)
+		_, err := m.WriteTo(w)
 		return err
 	})
 }

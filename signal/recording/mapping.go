@@ -39,6 +39,8 @@ type Mapping struct {
 	Rate float64
 	// Columns are the columns in use, in the order of the file.
 	Columns []MappedColumn
+	// Unused describes the columns that are left out; they are written as remarks.
+	Unused []string
 }
 
 // MappedColumn is one line of a Mapping.
@@ -228,6 +230,12 @@ func (m *Mapping) WriteTo(w io.Writer) (int64, error) {
 	}
 	for _, c := range m.Columns {
 		b.WriteString(c.String() + "\n")
+	}
+	for i, text := range m.Unused {
+		if i == 0 {
+			b.WriteString("# Not used, with the first value:\n")
+		}
+		b.WriteString("# " + text + "\n")
 	}
 	n, err := io.WriteString(w, b.String())
 	return int64(n), err

@@ -141,6 +141,8 @@ func (l *layout) decideTime(f *feed) error {
 	}
 	step := l.rawStep(f)
 	switch {
+	case step <= 0 && l.opt.Rate > 0 && !l.backwards(p.col):
+		return l.withoutTime(p, c)
 	case step <= 0 && l.backwards(p.col):
 		return fault(l.f.name, l.s.first, "the time runs backwards").column(c.name).hint("turn the order of the rows round, first sample first")
 	case step <= 0:
@@ -202,6 +204,15 @@ func (l *layout) countRows(p *timePlan) error {
 	}
 	p.kind, p.div = timeNone, rate
 	return nil
+}
+
+// withoutTime counts rows at the rate that the user gave, where a time column does
+// not advance: written with too few digits, or not written at all.
+func (l *layout) withoutTime(p *timePlan, c *column) error {
+	l.remarks.Add(remark.Doubt, "time-useless", remark.At(l.f.name, l.s.first, none()),
+		"the time column %q does not advance; the rows were counted at the given %.6g Hz, so that lost rows do not show", c.name, l.opt.Rate)
+	p.col, p.sub, p.carry = -1, -1, false
+	return l.countRows(p)
 }
 
 // givenRate is the rate that the user or the preamble states, Hz, or 0.
