@@ -2,6 +2,7 @@ package session
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -14,7 +15,8 @@ import (
 
 // Summarise puts the steps of one recording, both sides, in numbers. Steps of
 // the rarer gait are marked as not used, in place, because walking and running
-// are never pooled.
+// are never pooled, and the lowering is taken from all steps of a side of which
+// too many turned faster than the gyroscope's range.
 func Summarise(steps []step.Step, cfg estimate.Config) *Session {
 	s := &Session{Gait: mainGait(steps)}
 	for i := range steps {
@@ -24,10 +26,36 @@ func Summarise(steps []step.Step, cfg estimate.Config) *Session {
 			st.Reason = otherGait(st.Gait, s.Gait, st.Reason)
 		}
 	}
+	for _, side := range []recording.Side{recording.Left, recording.Right} {
+		withholdSelected(steps, side)
+	}
 	s.Cadence = cadence.FromStrides(usedStrides(steps), cfg)
 	s.Left = summariseSide(steps, recording.Left, cfg)
 	s.Right = summariseSide(steps, recording.Right, cfg)
 	return s
+}
+
+// withholdSelected withholds the lowering of a side where the steps that the
+// gyroscope's range could show are a selection of slow ones.
+func withholdSelected(steps []step.Step, side recording.Side) {
+	s := Side{}
+	for i := range steps {
+		if steps[i].Side == side && steps[i].Used {
+			s.Used++
+			if steps[i].Fast {
+				s.Fast++
+			}
+		}
+	}
+	if !s.Selected() {
+		return
+	}
+	why := fmt.Sprintf("lowering withheld: %d of %d steps turned faster than the gyroscope's range, so that the others are the slower ones", s.Fast, s.Used)
+	for i := range steps {
+		if steps[i].Side == side {
+			steps[i].WithholdLowering(why)
+		}
+	}
 }
 
 func otherGait(gait, main event.Gait, reason string) string {
@@ -80,6 +108,9 @@ func summariseSide(steps []step.Step, side recording.Side, cfg estimate.Config) 
 			continue
 		}
 		out.Used++
+		if s.Fast {
+			out.Fast++
+		}
 		switch s.Strike {
 		case step.Rearfoot:
 			out.Rearfoot++

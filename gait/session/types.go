@@ -31,6 +31,8 @@ type Side struct {
 	Side recording.Side
 	// Steps counts all steps found, Used those that enter the summaries.
 	Steps, Used int
+	// Fast counts the used steps that turned faster than the gyroscope's range.
+	Fast int
 	// Measures holds every metric in catalogue order, also those with n = 0.
 	Measures []Measure
 	// LeftOut lists why steps were not used, most frequent first.
@@ -50,6 +52,18 @@ func (s *Side) Get(key string) Measure {
 		}
 	}
 	return Measure{Key: key, Estimate: estimate.None(0)}
+}
+
+// fastMost is the share of fast steps up to which the lowering of the others is
+// summarised. Leaving out the fastest 5 % moves a median by 0.06 standard
+// deviations, a quarter of what 100 steps leave open either way.
+const fastMost = 0.05
+
+// Selected tells whether so many of a side's steps turned faster than the
+// gyroscope's range that those left are the slower ones: the lowering is then
+// withheld on that side.
+func (s *Side) Selected() bool {
+	return s != nil && float64(s.Fast) > fastMost*float64(s.Used)
 }
 
 // Session is one session in numbers.

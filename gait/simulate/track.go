@@ -147,7 +147,7 @@ func (c *SensorSettings) void(s Sample) recording.Void {
 			v |= recording.VoidAcc
 		}
 		if c.GyrRange > 0 && math.Abs(s.Gyr[i]) >= c.GyrRange {
-			v |= recording.VoidGyr
+			v |= recording.VoidGyr | recording.VoidFast
 		}
 	}
 	return v

@@ -43,6 +43,12 @@ type Metric struct {
 	Lowering bool
 }
 
+// FromTurn tells whether the measure comes from the turning between initial
+// contact and mid-stance: the lowering and the way of landing.
+func (m Metric) FromTurn() bool {
+	return m.Lowering || m.Key == HeelFirstKey || m.Key == "strike_angle_deg"
+}
+
 // Primary is the key of the measure that makes the headline.
 const Primary = "peak_lowering_rate_deg_s"
 

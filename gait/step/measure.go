@@ -40,7 +40,7 @@ type Limits struct {
 // Withholds says why a measure is withheld on every step; "" where it is not.
 func (l Limits) Withholds(m Metric) string {
 	switch {
-	case !l.Lowering && (m.Lowering || m.Key == HeelFirstKey || m.Key == "strike_angle_deg"):
+	case !l.Lowering && m.FromTurn():
 		return l.Why
 	case m.Key == "contact_time_s":
 		return l.NoContact
@@ -108,6 +108,7 @@ func (s *Step) measureLowering(w *event.Window, c *event.Contact, limits Limits)
 	}
 	if voided(w, c.IC-1, end+1, recording.VoidGyr) {
 		s.Reason = "lowering withheld: angular rate clipped or missing"
+		s.Fast = voided(w, c.IC-1, end+1, recording.VoidFast)
 		return
 	}
 	if !math.IsNaN(c.FF) {
@@ -130,6 +131,18 @@ func (s *Step) measureLowering(w *event.Window, c *event.Contact, limits Limits)
 	s.FootFlatRate = math.Max(0, at(w.Gyr[1], c.FF))
 	s.PeakLoweringRate = math.Max(s.FootFlatRate, peakRate(w, c))
 	s.DecelerationFraction = 1 - s.FootFlatRate/s.PeakLoweringRate
+}
+
+// WithholdLowering takes away what the turning between initial contact and
+// foot-flat gives, and says why, unless it was withheld before.
+func (s *Step) WithholdLowering(why string) {
+	nan := math.NaN()
+	if !math.IsNaN(s.StrikeAngle) {
+		s.addReason(why)
+	}
+	s.HeelFirst, s.Strike, s.Curve = Unknown, NoStrike, nil
+	s.FootFlat, s.StrikeAngle, s.TimeToFootFlat = nan, nan, nan
+	s.PeakLoweringRate, s.FootFlatRate, s.DecelerationFraction = nan, nan, nan
 }
 
 // peakRate is the largest toe-down rate from initial contact until the

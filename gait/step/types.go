@@ -47,6 +47,9 @@ type Step struct {
 	Strike    Strike
 	// Irregular marks a step without the shape of a swing: a turn or a shuffle.
 	Irregular bool
+	// Fast marks a step that turned faster between initial contact and foot-flat
+	// than its gyroscope's range can show.
+	Fast bool
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool

@@ -122,6 +122,9 @@ func (q question) oneSide(s *session.Side) Reply {
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", side)
 	case q.n(s) == 0:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and %s.", side, q.whyNone(s))
+		if s.Selected() {
+			out.Next = append([]string{widerRange}, out.Next...)
+		}
 	default:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded: it was put down at %s.", side, rate(center(s)))
 		out.Sure = q.sureOfOne(s)
@@ -162,6 +165,9 @@ const helpFirst = "If anything under “When to get help” fits, do that first.
 
 func (q question) notMeasured() Reply {
 	out := Reply{Sure: q.counted(), Next: []string{"The list “Not measured, and why” says what a next recording needs.", helpFirst}}
+	if q.left.Selected() || q.right.Selected() {
+		out.Next[0] = widerRange
+	}
 	l, r := q.n(q.left), q.n(q.right)
 	switch {
 	case l == 0 && r == 0 && neverHeelFirst(q.left) && neverHeelFirst(q.right):
@@ -178,6 +184,9 @@ func (q question) notMeasured() Reply {
 	return out
 }
 
+// widerRange is what a next recording needs where the gyroscope clipped.
+const widerRange = "Set the gyroscope to a range of 1000 degrees a second or more, better 2000, and record again."
+
 // neverHeelFirst tells whether a side's steps were seen to land otherwise.
 func neverHeelFirst(s *session.Side) bool {
 	m := s.Get(step.HeelFirstKey)
@@ -186,6 +195,12 @@ func neverHeelFirst(s *session.Side) bool {
 
 // whyNone says why a side has no main measure, as a clause.
 func (q question) whyNone(s *session.Side) string {
+	if s.Selected() {
+		if s.Fast == s.Used {
+			return "every step turned faster than the sensor's range can show"
+		}
+		return fmt.Sprintf("%d of %d steps turned faster than the sensor's range can show, and the others are the slower ones", s.Fast, s.Used)
+	}
 	if neverHeelFirst(s) {
 		return "no step landed heel first, so there was no lowering to measure"
 	}

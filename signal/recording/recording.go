@@ -72,6 +72,9 @@ const (
 	VoidGyr
 	// VoidTime: the sample stands on a repaired time stamp.
 	VoidTime
+	// VoidFast, beside VoidGyr: the angular rate stood at the end of the
+	// gyroscope's range, so that the true one is larger.
+	VoidFast
 )
 
 // Channel is one mapped column.
