@@ -43,8 +43,8 @@ func TestTheLoweringOfStepsThatTheRangeSelectedIsWithheld(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s, steps := summarise(lowered(c.n, c.fast, recording.Left), lowered(50, 0, recording.Right))
 			require.Equal(t, c.fast, s.Left.Fast)
-			require.Equal(t, c.want, s.Left.Selected())
-			require.False(t, s.Right.Selected())
+			require.Equal(t, c.want, s.Left.Selected(step.Find(step.Primary)))
+			require.False(t, s.Right.Selected(step.Find(step.Primary)))
 			for _, m := range step.Catalogue() {
 				left, right := s.Left.Get(m.Key).N, s.Right.Get(m.Key).N
 				switch {
@@ -68,5 +68,22 @@ func TestTheLoweringOfStepsThatTheRangeSelectedIsWithheld(t *testing.T) {
 				require.Zero(t, s.Left.Rearfoot)
 			}
 		})
+	}
+}
+
+// The same holds for steps that hit harder than an accelerometer shows.
+func TestTheContactPeaksOfStepsThatTheRangeSelectedAreWithheld(t *testing.T) {
+	for _, hard := range []int{0, 2, 3} {
+		left := lowered(40, 0, recording.Left)
+		for i := range hard {
+			left[i].Hard, left[i].HeelContactPeak = true, math.NaN()
+		}
+		s, _ := summarise(left)
+		want := 40 - hard
+		if hard == 3 {
+			want = 0
+		}
+		require.Equal(t, want, s.Left.Get("heel_contact_peak_m_s2").N, "%d of 40", hard)
+		require.Equal(t, 40, s.Left.Get(step.Primary).N, "the turning is not concerned")
 	}
 }

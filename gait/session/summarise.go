@@ -15,8 +15,8 @@ import (
 
 // Summarise puts the steps of one recording, both sides, in numbers. Steps of
 // the rarer gait are marked as not used, in place, because walking and running
-// are never pooled, and the lowering is taken from all steps of a side of which
-// too many turned faster than the gyroscope's range.
+// are never pooled, and what comes from a sensor whose range too many steps of a
+// side went beyond is taken from all steps of that side.
 func Summarise(steps []step.Step, cfg estimate.Config) *Session {
 	s := &Session{Gait: mainGait(steps)}
 	for i := range steps {
@@ -35,26 +35,42 @@ func Summarise(steps []step.Step, cfg estimate.Config) *Session {
 	return s
 }
 
-// withholdSelected withholds the lowering of a side where the steps that the
-// gyroscope's range could show are a selection of slow ones.
+// withholdSelected withholds the measures of a side where the steps that a
+// sensor's range could show are a selection.
 func withholdSelected(steps []step.Step, side recording.Side) {
 	s := Side{}
 	for i := range steps {
 		if steps[i].Side == side && steps[i].Used {
-			s.Used++
-			if steps[i].Fast {
-				s.Fast++
-			}
+			s.count(&steps[i])
 		}
 	}
-	if !s.Selected() {
-		return
-	}
-	why := fmt.Sprintf("lowering withheld: %d of %d steps turned faster than the gyroscope's range, so that the others are the slower ones", s.Fast, s.Used)
+	lowering, peaks := s.Selected(step.Find(step.Primary)), s.Selected(step.Find("heel_contact_peak_m_s2"))
 	for i := range steps {
-		if steps[i].Side == side {
-			steps[i].WithholdLowering(why)
+		if steps[i].Side == side && lowering {
+			steps[i].WithholdLowering(fmt.Sprintf("lowering withheld: %d of %d steps turned faster than the gyroscope's range, so that the others are the slower ones", s.Fast, s.Used))
 		}
+		if steps[i].Side == side && peaks {
+			steps[i].WithholdPeaks(fmt.Sprintf("contact peaks withheld: %d of %d steps hit harder than the accelerometer's range, so that the others are the softer ones", s.Hard, s.Used))
+		}
+	}
+}
+
+// count adds a used step.
+func (s *Side) count(st *step.Step) {
+	s.Used++
+	if st.Fast {
+		s.Fast++
+	}
+	if st.Hard {
+		s.Hard++
+	}
+	switch st.Strike {
+	case step.Rearfoot:
+		s.Rearfoot++
+	case step.Midfoot:
+		s.Midfoot++
+	case step.Forefoot:
+		s.Forefoot++
 	}
 }
 
@@ -107,18 +123,7 @@ func summariseSide(steps []step.Step, side recording.Side, cfg estimate.Config) 
 			left[s.Reason]++
 			continue
 		}
-		out.Used++
-		if s.Fast {
-			out.Fast++
-		}
-		switch s.Strike {
-		case step.Rearfoot:
-			out.Rearfoot++
-		case step.Midfoot:
-			out.Midfoot++
-		case step.Forefoot:
-			out.Forefoot++
-		}
+		out.count(&s)
 	}
 	if out.Steps == 0 {
 		return nil

@@ -5,6 +5,7 @@ package session
 import (
 	"setdown/gait/estimate"
 	"setdown/gait/event"
+	"setdown/gait/step"
 	"setdown/signal/recording"
 )
 
@@ -31,8 +32,9 @@ type Side struct {
 	Side recording.Side
 	// Steps counts all steps found, Used those that enter the summaries.
 	Steps, Used int
-	// Fast counts the used steps that turned faster than the gyroscope's range.
-	Fast int
+	// Fast counts the used steps that turned faster than the gyroscope's range,
+	// Hard those that hit the ground harder than the accelerometer's.
+	Fast, Hard int
 	// Measures holds every metric in catalogue order, also those with n = 0.
 	Measures []Measure
 	// LeftOut lists why steps were not used, most frequent first.
@@ -54,16 +56,24 @@ func (s *Side) Get(key string) Measure {
 	return Measure{Key: key, Estimate: estimate.None(0)}
 }
 
-// fastMost is the share of fast steps up to which the lowering of the others is
-// summarised. Leaving out the fastest 5 % moves a median by 0.06 standard
+// beyondMost is the share of steps beyond a sensor's range up to which the others
+// are summarised. Leaving out the largest 5 % moves a median by 0.06 standard
 // deviations, a quarter of what 100 steps leave open either way.
-const fastMost = 0.05
+const beyondMost = 0.05
 
-// Selected tells whether so many of a side's steps turned faster than the
-// gyroscope's range that those left are the slower ones: the lowering is then
-// withheld on that side.
-func (s *Side) Selected() bool {
-	return s != nil && float64(s.Fast) > fastMost*float64(s.Used)
+// Selected tells whether so many of a side's steps went beyond the range of the
+// sensor that a measure comes from that those left are the slower or softer ones:
+// the measure is then withheld on that side.
+func (s *Side) Selected(m step.Metric) bool {
+	switch {
+	case s == nil:
+		return false
+	case m.FromTurn():
+		return float64(s.Fast) > beyondMost*float64(s.Used)
+	case m.FromPeak():
+		return float64(s.Hard) > beyondMost*float64(s.Used)
+	}
+	return false
 }
 
 // Session is one session in numbers.

@@ -102,7 +102,7 @@ func TestRangeClipsAndIsRemarked(t *testing.T) {
 		return nil
 	})
 	require.NoError(t, err)
-	require.Equal(t, recording.VoidAcc|recording.VoidGyr, void)
+	require.Equal(t, recording.VoidAcc|recording.VoidGyr|recording.VoidFast|recording.VoidHard, void)
 	require.Equal(t, 1, rs.Len())
 	require.Equal(t, 4001, sum.Samples)
 }

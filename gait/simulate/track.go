@@ -144,7 +144,7 @@ func (c *SensorSettings) void(s Sample) recording.Void {
 	var v recording.Void
 	for i := range 3 {
 		if c.AccRange > 0 && math.Abs(s.Acc[i]) >= c.AccRange {
-			v |= recording.VoidAcc
+			v |= recording.VoidAcc | recording.VoidHard
 		}
 		if c.GyrRange > 0 && math.Abs(s.Gyr[i]) >= c.GyrRange {
 			v |= recording.VoidGyr | recording.VoidFast

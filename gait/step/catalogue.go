@@ -49,6 +49,11 @@ func (m Metric) FromTurn() bool {
 	return m.Lowering || m.Key == HeelFirstKey || m.Key == "strike_angle_deg"
 }
 
+// FromPeak tells whether the measure is a peak of the acceleration.
+func (m Metric) FromPeak() bool {
+	return m.Key == "heel_contact_peak_m_s2" || m.Key == "foot_flat_peak_m_s2"
+}
+
 // Primary is the key of the measure that makes the headline.
 const Primary = "peak_lowering_rate_deg_s"
 

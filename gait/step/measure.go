@@ -44,7 +44,7 @@ func (l Limits) Withholds(m Metric) string {
 		return l.Why
 	case m.Key == "contact_time_s":
 		return l.NoContact
-	case m.Key == "heel_contact_peak_m_s2" || m.Key == "foot_flat_peak_m_s2":
+	case m.FromPeak():
 		return l.NoPeaks
 	}
 	return ""
@@ -182,12 +182,27 @@ func parabolaTop(y0, y1, y2 float64) float64 {
 func (s *Step) measurePeaks(w *event.Window, c *event.Contact) {
 	if voided(w, c.IC-peakBefore*w.Rate, c.IC+peakAfter*w.Rate, recording.VoidAcc) {
 		s.addReason("contact peaks withheld: acceleration clipped or missing")
+		s.Hard = voided(w, c.IC-peakBefore*w.Rate, c.IC+peakAfter*w.Rate, recording.VoidHard)
 		return
 	}
 	s.HeelContactPeak = fastPeak(w, c.IC)
-	if s.HeelFirst == True && !voided(w, c.FF-peakBefore*w.Rate, c.FF+peakAfter*w.Rate, recording.VoidAcc) {
-		s.FootFlatPeak = fastPeak(w, c.FF)
+	if s.HeelFirst != True {
+		return
 	}
+	if voided(w, c.FF-peakBefore*w.Rate, c.FF+peakAfter*w.Rate, recording.VoidAcc) {
+		s.Hard = voided(w, c.FF-peakBefore*w.Rate, c.FF+peakAfter*w.Rate, recording.VoidHard)
+		return
+	}
+	s.FootFlatPeak = fastPeak(w, c.FF)
+}
+
+// WithholdPeaks takes away the contact peaks and says why, unless they were
+// withheld before.
+func (s *Step) WithholdPeaks(why string) {
+	if !math.IsNaN(s.HeelContactPeak) {
+		s.addReason(why)
+	}
+	s.HeelContactPeak, s.FootFlatPeak = math.NaN(), math.NaN()
 }
 
 func (s *Step) addReason(text string) {

@@ -48,8 +48,9 @@ type Step struct {
 	// Irregular marks a step without the shape of a swing: a turn or a shuffle.
 	Irregular bool
 	// Fast marks a step that turned faster between initial contact and foot-flat
-	// than its gyroscope's range can show.
-	Fast bool
+	// than its gyroscope's range can show, Hard one that hit the ground harder
+	// there than its accelerometer's can.
+	Fast, Hard bool
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool

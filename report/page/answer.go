@@ -122,7 +122,7 @@ func (q question) oneSide(s *session.Side) Reply {
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", side)
 	case q.n(s) == 0:
 		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and %s.", side, q.whyNone(s))
-		if s.Selected() {
+		if selected(s) {
 			out.Next = append([]string{widerRange}, out.Next...)
 		}
 	default:
@@ -165,7 +165,7 @@ const helpFirst = "If anything under “When to get help” fits, do that first.
 
 func (q question) notMeasured() Reply {
 	out := Reply{Sure: q.counted(), Next: []string{"The list “Not measured, and why” says what a next recording needs.", helpFirst}}
-	if q.left.Selected() || q.right.Selected() {
+	if selected(q.left) || selected(q.right) {
 		out.Next[0] = widerRange
 	}
 	l, r := q.n(q.left), q.n(q.right)
@@ -184,6 +184,9 @@ func (q question) notMeasured() Reply {
 	return out
 }
 
+// selected tells whether the gyroscope's range hid a side's faster steps.
+func selected(s *session.Side) bool { return s.Selected(step.Find(step.Primary)) }
+
 // widerRange is what a next recording needs where the gyroscope clipped.
 const widerRange = "Set the gyroscope to a range of 1000 degrees a second or more, better 2000, and record again."
 
@@ -195,7 +198,7 @@ func neverHeelFirst(s *session.Side) bool {
 
 // whyNone says why a side has no main measure, as a clause.
 func (q question) whyNone(s *session.Side) string {
-	if s.Selected() {
+	if selected(s) {
 		if s.Fast == s.Used {
 			return "every step turned faster than the sensor's range can show"
 		}

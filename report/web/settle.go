@@ -39,7 +39,7 @@ func open(res *gait.Result, main asymmetry.Comparison) string {
 	switch {
 	case withheldByRate(res):
 		return "For an answer the next recording needs 200 samples a second or more from each sensor: set the rate before the run."
-	case res.Session.Left.Selected() || res.Session.Right.Selected():
+	case res.Session.Left.Selected(step.Find(step.Primary)) || res.Session.Right.Selected(step.Find(step.Primary)):
 		return "For an answer the next recording needs gyroscopes with a range of 1000 degrees a second or more, better 2000."
 	case nl+nr == 0:
 		return "For an answer the next recording needs steps that land on the heel: run as you usually do, easily, on flat ground."

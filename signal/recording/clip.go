@@ -319,12 +319,11 @@ func (c *clipper) mark(g *gridder, ch, i, n int) {
 		}
 		g.void[k] |= bit
 		at := remark.At(g.f.f.name, g.line[k], g.t[k])
-		if bit == VoidGyr {
-			g.void[k] |= VoidFast
-		}
 		if bit == VoidAcc {
+			g.void[k] |= VoidHard
 			c.tally.add("clipped-acc", remark.Loss, at, "samples at the end of the accelerometer's range: %d; their true peaks are larger, the measures that need them are left out")
 		} else {
+			g.void[k] |= VoidFast
 			c.tally.add("clipped-gyr", remark.Loss, at, "samples at the end of the gyroscope's range: %d; their true peaks are larger, the measures that need them are left out")
 		}
 	}

@@ -283,7 +283,7 @@ func TestClippingIsFoundAtEveryUsualRange(t *testing.T) {
 		require.Contains(t, rs, "clipped-acc", "%g g", full)
 		require.NotContains(t, rs, "clipped-gyr")
 		require.InDelta(t, full*g, k.AccRange, 0.03*g)
-		checkVoid(t, s.Acc, void, full*g, recording.VoidAcc)
+		checkVoid(t, s.Acc, void, full*g, recording.VoidAcc|recording.VoidHard)
 	}
 	for _, full := range []float64{250, 500, 1000, 2000} {
 		s := loud(0, full*deg*1.4)

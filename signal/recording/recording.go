@@ -75,6 +75,8 @@ const (
 	// VoidFast, beside VoidGyr: the angular rate stood at the end of the
 	// gyroscope's range, so that the true one is larger.
 	VoidFast
+	// VoidHard, beside VoidAcc, is the same of an acceleration.
+	VoidHard
 )
 
 // Channel is one mapped column.
