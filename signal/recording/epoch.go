@@ -29,7 +29,7 @@ func (l *layout) decideEpoch(p *timePlan, c *column, raw []string) error {
 		p.base = bigBase(first)
 	}
 	if !p.counter && (c.unit == unit.Millisecond || c.unit == unit.Microsecond || c.unit == unit.Nanosecond) || p.counter {
-		p.wrap = wrapOf(l, c.index, 0) * p.mul / p.div
+		p.wrap, p.tick = wrapOf(l, c.index, 0)*p.mul/p.div, p.mul/p.div
 	}
 	return nil
 }

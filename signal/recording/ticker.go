@@ -140,7 +140,9 @@ func (k *ticker) rebase(r *row, dt float64) bool {
 		code string
 		text string
 	}{
-		{p.wrap, p.wrap > 0, "counter-wrap", "the time counter starts again at 0 where it is full: %d times"},
+		{p.wrap, p.wrap > 0, "counter-wrap", wrapped},
+		{math.Ldexp(p.tick, 24), k.nearZero(r, period), "counter-wrap", wrapped},
+		{math.Ldexp(p.tick, 32), k.nearZero(r, period), "counter-wrap", wrapped},
 		{daySeconds, p.kind == timeClock, "midnight", "the recording runs over midnight: %d times"},
 		{hourSeconds, p.local, "clock-hour", "the local clock was put back by an hour: %d times"},
 		{-hourSeconds, p.local, "clock-hour", "the local clock was put forward by an hour: %d times"},
@@ -153,6 +155,16 @@ func (k *ticker) rebase(r *row, dt float64) bool {
 		}
 	}
 	return false
+}
+
+const wrapped = "the time counter starts again at 0 where it is full: %d times"
+
+// nearZero tells whether a counter that may wrap stands where one does that has
+// just started again: then it may also be full at another power of two than its
+// first values told.
+func (k *ticker) nearZero(r *row, period float64) bool {
+	p := &k.f.time
+	return p.wrap > 0 && r.t-k.offset-p.shift < BridgeSeconds+period
 }
 
 // resolve decides about the held row by the row after it.

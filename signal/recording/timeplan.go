@@ -31,8 +31,9 @@ type timePlan struct {
 	// dated and zoned say whether the absolute time has a date and a zone.
 	dated, zoned bool
 	order        dayOrder
-	// wrap is the span, s, after which a counter starts again at 0; 0 for none.
-	wrap float64
+	// wrap is the span, s, after which a counter starts again at 0, as far as its
+	// first values tell; 0 for none. tick is the length of its count, s.
+	wrap, tick float64
 	// shift, s, is added so that all inputs share one axis.
 	shift float64
 	// local is true when the clock may be put forward or back by an hour.

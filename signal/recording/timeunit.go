@@ -240,7 +240,7 @@ func (l *layout) decideCounter(p *timePlan, c *column, step float64) error {
 	if step > 1.5 && step == math.Round(step) {
 		p.div = rate * step
 	}
-	p.wrap = wrapOf(l, c.index, step) / p.div
+	p.wrap, p.tick = wrapOf(l, c.index, step)/p.div, 1/p.div
 	return nil
 }
 

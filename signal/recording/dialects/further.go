@@ -2,6 +2,15 @@ package dialects
 
 import "setdown/signal/unit"
 
+// fullCounters wrap long after the first rows at a power of two that these do not
+// tell.
+func fullCounters() []Dialect {
+	return []Dialect{
+		{Name: "ticks 24 bit ms", TimeHead: []string{"timestamp_ms"}, Time: counter(1<<24-9000, 5, 1<<24), Start: (1<<24 - 9000) / 1e3},
+		{Name: "ticks 24 bit of 100 us", TimeHead: []string{"ticks"}, Time: counter(1<<24-90_000, 50, 1<<24), Preamble: []string{"rate: 200 Hz"}, Start: (1<<24 - 90_000) / 1e4},
+	}
+}
+
 // companions are files whose columns hold a sensor twice: its own values beside
 // counts of them or beside a filtered copy.
 func companions() []Dialect {
