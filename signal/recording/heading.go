@@ -80,6 +80,8 @@ type heading struct {
 	// own reading. spare is its unit, or that of timed.
 	linear int
 	spare  unit.Unit
+	// odd is what looks like a unit and is none that is known.
+	odd string
 	// timed tells that the name is known for nothing but holds a unit of time.
 	timed bool
 }
@@ -96,12 +98,32 @@ func readHeading(name string) heading {
 		if u, ok := unit.Parse(m[1]); ok {
 			found = append(found, u)
 			plain = strings.Replace(plain, m[0], " ", 1)
+		} else if oddUnit(m[1]) {
+			h.odd = m[1]
 		}
 	}
 	plain, found = tailUnit(plain, found)
 	h.fill(tokens(plain), &found)
 	h.takeUnit(found)
 	return h
+}
+
+// oddUnit tells whether text that is no known unit looks like one of acceleration
+// or angular rate: something by a time, or a kind of dps.
+func oddUnit(text string) bool {
+	text = strings.ToLower(strings.ReplaceAll(text, " ", ""))
+	_, by, ok := strings.Cut(text, "/")
+	return ok && byTime(by) || len(text) > 3 && strings.HasSuffix(text, "dps") && !strings.ContainsAny(text, "0123456789") // "±2000dps" is a range
+}
+
+// byTime tells whether what stands under the stroke of a unit is a time.
+func byTime(text string) bool {
+	for _, t := range []string{"s", "s2", "s^2", "s²", "sec", "min", "h", "hr", "hour"} {
+		if text == t {
+			return true
+		}
+	}
+	return false
 }
 
 // tailUnit takes a unit off the end of a name: "name, unit", "name / unit",
@@ -147,6 +169,10 @@ func (h *heading) fill(ws []string, found *[]unit.Unit) {
 		}
 		senses := dictionary[w]
 		if len(senses) == 0 {
+			if oddUnit(w) {
+				h.odd = w
+				continue
+			}
 			rest = append(rest, w)
 			continue
 		}
@@ -206,6 +232,9 @@ func settle(acc, gyr bool, axis int, seen map[meaning]bool) role {
 // takeUnit keeps the unit that fits the role.
 func (h *heading) takeUnit(found []unit.Unit) {
 	for _, u := range found {
+		if _, ok := h.role.channel(); ok && u == unit.PerMinute && h.gyr {
+			u = unit.TurnPerMinute
+		}
 		fits := u.Kind == h.role.kind()
 		if h.role >= roleAxisX && h.role <= roleAxisZ {
 			switch u.Kind {

@@ -31,9 +31,18 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 		"Vinkelhastighed X": "gyr_x unknown unknown ", "Akselerasjon z": "acc_z unknown unknown ", "venstre fot acc x": "acc_x left foot ", "Tid": "time unknown unknown ",
 		"x_acc_l": "acc_x left unknown ", "z_gyr_r": "gyr_z right unknown ", "acc_x_g_imu1": "acc_x unknown unknown g", "gyr_y_dps_node2": "gyr_y unknown unknown deg/s",
 		"acc_x_m_s2_left": "acc_x left unknown m/s2", "gyr_x_rad_s_right": "gyr_x right unknown rad/s", "acc_x_g_left": "acc_x left unknown g", "gyr_x_deg_s_r": "gyr_x right unknown deg/s",
+		"ax (ft/s^2)": "acc_x unknown unknown ft/s2", "ay (µg)": "acc_y unknown unknown ug", "gyro z (rpm)": "gyr_z unknown unknown turn/min", "time (h)": "time unknown unknown h",
 		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
 	} {
 		h := readHeading(name)
 		require.Equal(t, want, h.role.String()+" "+h.side.String()+" "+h.site.String()+" "+h.unit.Symbol, name)
+	}
+}
+
+func TestUnitsThatAreNotKnownAreSeen(t *testing.T) {
+	for name, want := range map[string]string{
+		"gx_cdps": "cdps", "gyro x (mils/s)": "mils/s", "acc y [in/s2]": "in/s2", "Gyro X (±2000dps)": "", "gyr_x_dps": "", "acc_x (m/s2)": "", "gyr_x (filtered)": "", "Gyro X [left]": "",
+	} {
+		require.Equal(t, want, readHeading(name).odd, name)
 	}
 }

@@ -110,6 +110,9 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 	if first.stated {
 		return l.checkStated(f, h, cols, still, median)
 	}
+	if first.odd != "" {
+		return l.oddUnit(first)
+	}
 	for _, u := range gUnits {
 		if passes(still*u.Factor, median*u.Factor) && nearer(still*u.Factor, median*u.Factor) {
 			l.setUnits(f, h, cols, 0, u, "inferred")
@@ -188,6 +191,9 @@ func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
 		l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*first.unit.Factor*180/math.Pi))
 		return nil
 	}
+	if first.odd != "" {
+		return l.oddUnit(first)
+	}
 	u := unit.RadianPerSecond
 	switch {
 	case fast > 1000*turnSplit:
@@ -203,6 +209,13 @@ func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
 	l.inferred("gyroscope", "gyr-unit", u, fmt.Sprintf("its fastest hundredth then turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
 	l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
 	return nil
+}
+
+// oddUnit is the error of a column whose unit is stated but not known: to infer
+// another from the values would contradict the file.
+func (l *layout) oddUnit(c *column) error {
+	return l.fail("states the unit %q, which is not known", c.odd).column(c.name).
+		hint("write one of m/s2, g and mg, or rad/s, deg/s and mdeg/s, with the size of one count with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
 }
 
 // inferred remarks on a unit that the file does not state.

@@ -37,6 +37,8 @@ var (
 	letteredTime = pattern(`^(\d{1,2}) ?h ?(\d{1,2}) ?(?:m|min) ?(\d{1,2}(?:[.,]\d+)?) ?s?$`)
 	// 09.03.24 08:30:00.
 	shortYear = pattern(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{2})([ T].*)$`)
+	// Sat 2024-03-09 08:30:00, with the day of the week before numbers.
+	weekdayFirst = pattern(`^\pL{2,12}\.?,? +(\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[T ,].*)$`)
 	// 9 March 2024 08:30:00, 09-Mar-2024 08:30:00, Sat, 9. März 2024, 08:30:00.
 	dayMonthYear = pattern(`^(?:\pL+\.?,? +)?(\d{1,2})\.?[- /]+(?:de +)?(\pL+)\.?,?[- /]+(?:de +)?(\d{4}),?[ T-]+(?:at +|um +)?(\d.*)$`)
 	// March 9, 2024 8:30:00 AM.
@@ -66,6 +68,9 @@ func respell(text string) string {
 		return letteredTime().ReplaceAllString(text, "$1:$2:$3")
 	case shortYear().MatchString(text):
 		return shortYear().ReplaceAllString(text, "$1$2$3${4}20$5$6")
+	}
+	if m := weekdayFirst().FindStringSubmatch(text); m != nil {
+		return m[1]
 	}
 	if m := dayMonthYear().FindStringSubmatch(text); m != nil {
 		return named(m[3], m[2], m[1], m[4])

@@ -9,13 +9,15 @@ import (
 // counted in Hz.
 var (
 	rateWords = pattern(`(?i)sampl\w*[ _-]*(?:rate|freq\w*|hz)|abtast(?:rate|frequenz)|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|` +
-		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate`)
+		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate|(?:sensor|imu|acc|accel|gyr|gyro|log|logging)_rate\b`)
 	sampleWords   = pattern(`(?i)sampl|abtast|bemonster|campion|muestreo|[ée]chantillon|\bfs\b|\bodr\b|\bfps\b|\bsps\b|per second`)
 	intervalWords = pattern(`(?i)interval\w*|intervall\w*|period\w*|p[ée]riode|per[ií]odo|abtastzeit|sample time|\bdt\b|pas de temps`)
 	otherRates    = pattern(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence`)
 	hertzValue    = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(k?)hz`)
-	plainValue    = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(µs|us|ms|s|sec\w*|k?hz)?(?:[^a-z0-9]|$)`)
-	unitOfTime    = pattern(`(?i)[\[(]\s*(µs|us|ms|s|sec\w*)\s*[\])]`)
+	// 200 samples/s, 200 S/s, 200 frames per second.
+	perSecond  = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(?:(?:samples?|frames|values|echantillons|pr[oó]bek|amostras|muestras|campioni)\s*(?:/\s*|(?:per|a|pro|par|por|na|al)\s+)s(?:ec\w*|ek\w*|eg\w*)?\b|sps\b|S/s\b)`)
+	plainValue = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(µs|us|ms|s|sec\w*|k?hz)?(?:[^a-z0-9]|$)`)
+	unitOfTime = pattern(`(?i)[\[(]\s*(µs|us|ms|s|sec\w*)\s*[\])]`)
 )
 
 // preambleRate returns the sampling rate stated in the lines, Hz, or 0. Lines
@@ -43,6 +45,9 @@ func lineRate(line string) float64 {
 			v *= 1000
 		}
 		return v
+	}
+	if m := perSecond().FindStringSubmatch(line); m != nil {
+		return decimalValue(m[1])
 	}
 	interval := intervalWords().FindStringIndex(line)
 	rate := rateWords().FindStringIndex(line)

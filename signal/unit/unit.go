@@ -49,6 +49,7 @@ var (
 	Microsecond       = Unit{"us", 1e-6, Time}
 	Nanosecond        = Unit{"ns", 1e-9, Time}
 	Minute            = Unit{"min", 60, Time}
+	Hour              = Unit{"h", 3600, Time}
 	Hertz             = Unit{"Hz", 1, Frequency}
 	PerMinute         = Unit{"1/min", 1.0 / 60, Frequency}
 	MetrePerSecond2   = Unit{"m/s2", 1, Acceleration}
@@ -56,10 +57,13 @@ var (
 	MilliG            = Unit{"mg", StandardGravity / 1000, Acceleration}
 	CentimetrePerSec2 = Unit{"cm/s2", 1e-2, Acceleration}
 	MillimetrePerSec2 = Unit{"mm/s2", 1e-3, Acceleration}
+	MicroG            = Unit{"ug", StandardGravity / 1e6, Acceleration}
+	FootPerSecond2    = Unit{"ft/s2", 0.3048, Acceleration} // the international foot, 1959: exact
 	RadianPerSecond   = Unit{"rad/s", 1, AngularRate}
 	DegreePerSecond   = Unit{"deg/s", math.Pi / 180, AngularRate}
 	MilliDegPerSecond = Unit{"mdeg/s", math.Pi / 180000, AngularRate}
 	MilliRadPerSecond = Unit{"mrad/s", 1e-3, AngularRate}
+	TurnPerMinute     = Unit{"turn/min", 2 * math.Pi / 60, AngularRate}
 	Radian            = Unit{"rad", 1, Angle}
 	Degree            = Unit{"deg", math.Pi / 180, Angle}
 	MetrePerSecond    = Unit{"m/s", 1, Speed}
@@ -99,6 +103,9 @@ var aliases = map[string]Unit{
 	"cm/s2": CentimetrePerSec2, "cm/s^2": CentimetrePerSec2, "cm/s²": CentimetrePerSec2, "cm/s/s": CentimetrePerSec2, "cm_s2": CentimetrePerSec2, "cm·s⁻²": CentimetrePerSec2,
 	"mm/s2": MillimetrePerSec2, "mm/s^2": MillimetrePerSec2, "mm/s²": MillimetrePerSec2, "mm/s/s": MillimetrePerSec2, "mm_s2": MillimetrePerSec2, "mm·s⁻²": MillimetrePerSec2,
 	"mrad/s": MilliRadPerSecond, "mrad_s": MilliRadPerSecond, "mrad/sec": MilliRadPerSecond, "mrads": MilliRadPerSecond,
+	"ug": MicroG, "µg": MicroG, "μg": MicroG, "microg": MicroG, "ft/s2": FootPerSecond2, "ft/s^2": FootPerSecond2, "ft/s²": FootPerSecond2, "ft/sec^2": FootPerSecond2, "ft/s/s": FootPerSecond2,
+	"turn/min": TurnPerMinute, "rev/min": TurnPerMinute, "r/min": TurnPerMinute, "u/min": TurnPerMinute, "tr/min": TurnPerMinute,
+	"h": Hour, "hour": Hour, "hours": Hour, "hrs": Hour,
 	"spm": PerMinute, "steps/min": PerMinute, "rpm": PerMinute,
 	"m": Metre, "1/min": PerMinute, "/min": PerMinute, "%": Percent,
 }

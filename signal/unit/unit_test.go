@@ -15,6 +15,9 @@ func TestUnitsConvertAsTheHandbookSays(t *testing.T) {
 	require.InDelta(t, math.Pi, DegreePerSecond.ToBase(180), 1e-15)
 	require.InDelta(t, 10.0, KilometrePerHour.ToBase(36), 1e-12)
 	require.InDelta(t, 180, Degree.FromBase(math.Pi), 1e-12)
+	// 1 ft = 0.3048 m (1959, exact): gravity is 32.174 ft/s²; a turn a minute is 6 deg/s.
+	require.InDelta(t, 32.174, FootPerSecond2.FromBase(StandardGravity), 1e-4)
+	require.InDelta(t, 6, DegreePerSecond.FromBase(TurnPerMinute.ToBase(1)), 1e-12)
 }
 
 func TestSpellingsOfUnits(t *testing.T) {
