@@ -112,8 +112,9 @@ func readHeading(name string) heading {
 // or angular rate: something by a time, or a kind of dps.
 func oddUnit(text string) bool {
 	text = strings.ToLower(strings.ReplaceAll(text, " ", ""))
-	_, by, ok := strings.Cut(text, "/")
-	return ok && byTime(by) || len(text) > 3 && strings.HasSuffix(text, "dps") && !strings.ContainsAny(text, "0123456789") // "±2000dps" is a range
+	what, by, ok := strings.Cut(text, "/")
+	// A degree sign in a wrong encoding is any sign that is no letter of English.
+	return ok && what != "" && strings.Trim(what, "abcdefghijklmnopqrstuvwxyz") == "" && byTime(by) || len(text) > 3 && strings.HasSuffix(text, "dps") && !strings.ContainsAny(text, "0123456789") // "±2000dps" is a range
 }
 
 // byTime tells whether what stands under the stroke of a unit is a time.

@@ -41,7 +41,7 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 
 func TestUnitsThatAreNotKnownAreSeen(t *testing.T) {
 	for name, want := range map[string]string{
-		"gx_cdps": "cdps", "gyro x (mils/s)": "mils/s", "acc y [in/s2]": "in/s2", "Gyro X (±2000dps)": "", "gyr_x_dps": "", "acc_x (m/s2)": "", "gyr_x (filtered)": "", "Gyro X [left]": "",
+		"gx_cdps": "cdps", "gyro x (mils/s)": "mils/s", "acc y [in/s2]": "in/s2", "Gyro X (±2000dps)": "", "Drehrate X [ø/s]": "", "Gyro X [?/s]": "", "Gyro X (Â°/s)": "", "gyr_x_dps": "", "acc_x (m/s2)": "", "gyr_x (filtered)": "", "Gyro X [left]": "",
 	} {
 		require.Equal(t, want, readHeading(name).odd, name)
 	}

@@ -98,7 +98,7 @@ var aliases = map[string]Unit{
 	"meters/second^2": MetrePerSecond2, "metres/second^2": MetrePerSecond2, "m/sek²": MetrePerSecond2, "m/sek^2": MetrePerSecond2, "gforce": G, "g0": G, "gn": G,
 	"rad·s-1": RadianPerSecond, "rad·s⁻¹": RadianPerSecond, "rads⁻¹": RadianPerSecond, "rad/sek": RadianPerSecond, "radians/s": RadianPerSecond, "radians/second": RadianPerSecond,
 	"º/s": DegreePerSecond, "°/sec": DegreePerSecond, "°/sek": DegreePerSecond, "°s-1": DegreePerSecond, "°s⁻¹": DegreePerSecond, "°·s⁻¹": DegreePerSecond, "deg·s-1": DegreePerSecond,
-	"degpersec": DegreePerSecond, "deg_per_s": DegreePerSecond, "gradi/s": DegreePerSecond, "grados/s": DegreePerSecond, "graden/s": DegreePerSecond, "degres/s": DegreePerSecond, "degrés/s": DegreePerSecond,
+	"degpersec": DegreePerSecond, "deg_per_s": DegreePerSecond, "gradi/s": DegreePerSecond, "grados/s": DegreePerSecond, "graden/s": DegreePerSecond, "degres/s": DegreePerSecond, "grader/s": DegreePerSecond, "graus/s": DegreePerSecond, "stopni/s": DegreePerSecond, "st/s": DegreePerSecond, "degrés/s": DegreePerSecond,
 	"mdeg_s": MilliDegPerSecond, "mdegs": MilliDegPerSecond, "millideg/s": MilliDegPerSecond, "m/sec": MetrePerSecond, "km/hr": KilometrePerHour,
 	"cm/s2": CentimetrePerSec2, "cm/s^2": CentimetrePerSec2, "cm/s²": CentimetrePerSec2, "cm/s/s": CentimetrePerSec2, "cm_s2": CentimetrePerSec2, "cm·s⁻²": CentimetrePerSec2,
 	"mm/s2": MillimetrePerSec2, "mm/s^2": MillimetrePerSec2, "mm/s²": MillimetrePerSec2, "mm/s/s": MillimetrePerSec2, "mm_s2": MillimetrePerSec2, "mm·s⁻²": MillimetrePerSec2,
