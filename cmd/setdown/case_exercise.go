@@ -1,0 +1,139 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"setdown/gait/diary"
+	"setdown/report/casebook"
+)
+
+// exerciseFlags are a line of the strengthening log as flags.
+type exerciseFlags struct {
+	date, note, line       string
+	sets, slow, fast, pain int
+	metres, kilograms      float64
+	remove                 bool
+}
+
+func (t *caseTools) exerciseCommand() *cobra.Command {
+	var f exerciseFlags
+	cmd := &cobra.Command{
+		Use:   "exercise NAME [heel-walk|toe-walk]",
+		Short: "Enter strengthening, and get the next step of the programme",
+		Long: `exercise enters what was done and prints the next step of heel walks and toe
+walks. Without an exercise it prints the next step only. The programme is common
+practice without a source: sets of 10 m that lengthen, or three sets of 15 slow
+and 15 fast repetitions that grow to 30.` + exitStatusHelp,
+		Example: "  setdown case exercise wren heel-walk --sets 3 --metres 10 --pain 0\n  setdown case exercise wren toe-walk --sets 3 --slow 15 --fast 15 --pain 1",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 2 {
+				return nil
+			}
+			return one(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				if len(args) == 2 || f.line != "" {
+					if err := t.enterExercise(cmd, &f, b, c, now, args[1:]); err != nil {
+						return err
+					}
+				}
+				r, err := b.Review(cmd.Context(), c.ID, diary.DateOf(now), "")
+				if err != nil {
+					return err
+				}
+				for _, n := range r.Next {
+					fmt.Fprintf(t.out, "%ss: %s\n", n.Drill, n.Text)
+				}
+				return nil
+			})
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.date, "date", "", "day, YYYY-MM-DD (default today)")
+	flags.IntVar(&f.sets, "sets", 0, "sets done")
+	flags.Float64Var(&f.metres, "metres", 0, "distance of each set in m")
+	flags.IntVar(&f.slow, "slow", 0, "slow repetitions a set")
+	flags.IntVar(&f.fast, "fast", 0, "fast repetitions a set")
+	flags.Float64Var(&f.kilograms, "load", 0, "added weight in kg")
+	flags.IntVar(&f.pain, "pain", 0, "the most pain with it or the next morning, 0 to 10")
+	flags.StringVar(&f.note, "note", "", "a note")
+	flags.StringVar(&f.line, "line", "", "correct this line, by the name printed when it was entered")
+	flags.BoolVar(&f.remove, "remove", false, "take the line of --line back")
+	return cmd
+}
+
+func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *casebook.Book, c casebook.Case, now time.Time, drill []string) error {
+	d, err := day("--date", f.date, now)
+	if err != nil {
+		return err
+	}
+	e := diary.Exercise{ID: f.line, Date: d, Sets: f.sets, Metres: f.metres, Slow: f.slow, Fast: f.fast, LoadKilograms: f.kilograms, Note: f.note, Removed: f.remove}
+	if f.line != "" {
+		log, err := b.Diary(cmd.Context(), c.ID)
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(log.Exercises, func(x diary.Exercise) bool { return x.ID == f.line })
+		if i < 0 {
+			return hinted(fmt.Errorf("there is no line %q in the strengthening log", f.line), "its name was printed when it was entered, for example x2026-05-29-1")
+		}
+		e.Drill = log.Exercises[i].Drill
+		if f.date == "" {
+			e.Date = log.Exercises[i].Date
+		}
+	}
+	if len(drill) > 0 {
+		if e.Drill, err = diary.ParseDrill(drill[0]); err != nil {
+			return &usageError{err.Error(), "type: setdown case exercise NAME heel-walk --sets 3 --metres 10"}
+		}
+	}
+	if cmd.Flags().Changed("pain") {
+		if e.Pain, err = diary.Scored(f.pain); err != nil {
+			return &usageError{"--pain: " + err.Error(), "for example --pain 1"}
+		}
+	}
+	id, err := b.AddExercise(cmd.Context(), c.ID, e, now)
+	if err != nil {
+		return hinted(err, "for example: setdown case exercise "+c.Name+" heel-walk --sets 3 --metres 10 --pain 0")
+	}
+	fmt.Fprintf(t.out, "Entered as line %s.\n", id)
+	return nil
+}
+
+func (t *caseTools) releaseCommand() *cobra.Command {
+	var by, on, note string
+	var slap bool
+	cmd := &cobra.Command{
+		Use:   "release NAME",
+		Short: "Enter a clinician's dated word that running may be taken up again",
+		Long: `release enters that a clinician has seen the person and that running may be taken
+up again. It answers red flags entered before it; a new one starts anew.` + exitStatusHelp,
+		Example: "  setdown case release wren --by \"physician\" --on 2026-05-20",
+		Args:    one,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if by == "" {
+				return &usageError{"a release needs the clinician", "add --by WHO --on DATE"}
+			}
+			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
+				d, err := day("--on", on, now)
+				if err != nil {
+					return err
+				}
+				if err := b.AddRelease(cmd.Context(), c.ID, diary.Release{On: d, By: by, SlapKnown: slap, Note: note}, now); err != nil {
+					return err
+				}
+				return t.printAdvice(cmd.Context(), b, c, now)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&by, "by", "", "the clinician's name or role")
+	cmd.Flags().StringVar(&on, "on", "", "day of it, YYYY-MM-DD (default today)")
+	cmd.Flags().BoolVar(&slap, "slap-known", false, "the clinician has examined the slapping and knows of it")
+	cmd.Flags().StringVar(&note, "note", "", "a note")
+	return cmd
+}

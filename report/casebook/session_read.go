@@ -1,0 +1,135 @@
+package casebook
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+)
+
+// Sessions returns the sessions of a case, oldest first, each with its newest
+// analysis; recordings are not read.
+func (b *Book) Sessions(ctx context.Context, caseID string) ([]Session, error) {
+	forms := map[string]SessionForm{}
+	err := bodies(ctx, b.db, caseID, kindSession, func(r Record, f SessionForm) error {
+		forms[r.Key] = f
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	out, err := b.sessionRows(ctx, caseID)
+	if err != nil {
+		return nil, err
+	}
+	at := map[int64]*Session{}
+	for i := range out {
+		out[i].Form = forms[out[i].ID]
+		at[out[i].row] = &out[i]
+	}
+	if err := b.fillFiles(ctx, caseID, at); err != nil {
+		return nil, err
+	}
+	if err := b.fillAnalyses(ctx, caseID, at); err != nil {
+		return nil, err
+	}
+	for i := range out {
+		out[i].settle()
+	}
+	slices.SortStableFunc(out, func(a, b Session) int {
+		if d := a.Form.Date.Since(b.Form.Date); d != 0 {
+			return d
+		}
+		if a.Summary.Order < b.Summary.Order {
+			return -1
+		}
+		return 1
+	})
+	return out, nil
+}
+
+// settle copies the form into the summary: a correction of conditions counts
+// at once, without computing again.
+func (s *Session) settle() {
+	s.Summary.ID, s.Summary.Date, s.Summary.Conditions = s.ID, s.Form.Date, s.Form.Conditions
+	s.Summary.Order = s.Form.order(s.row)
+}
+
+func (b *Book) sessionRows(ctx context.Context, caseID string) ([]Session, error) {
+	rows, err := b.db.QueryContext(ctx, "SELECT row, id FROM sessions WHERE case_id = ? ORDER BY row", caseID)
+	if err != nil {
+		return nil, plain(err)
+	}
+	defer rows.Close()
+	var out []Session
+	for rows.Next() {
+		var s Session
+		if err := rows.Scan(&s.row, &s.ID); err != nil {
+			return nil, plain(err)
+		}
+		out = append(out, s)
+	}
+	return out, plain(rows.Err())
+}
+
+func (b *Book) fillFiles(ctx context.Context, caseID string, at map[int64]*Session) error {
+	rows, err := b.db.QueryContext(ctx, `SELECT r.session, r.name, r.side, r.sha256, r.bytes FROM recordings r
+		JOIN sessions s ON s.row = r.session WHERE s.case_id = ? ORDER BY r.session, r.ord`, caseID)
+	if err != nil {
+		return plain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var row int64
+		var f FileInfo
+		if err := rows.Scan(&row, &f.Name, &f.Side, &f.SHA256, &f.Bytes); err != nil {
+			return plain(err)
+		}
+		if s := at[row]; s != nil {
+			s.Files = append(s.Files, f)
+		}
+	}
+	return plain(rows.Err())
+}
+
+func (b *Book) fillAnalyses(ctx context.Context, caseID string, at map[int64]*Session) error {
+	rows, err := b.db.QueryContext(ctx, `SELECT a.session, a.method, a.summary, a.curves FROM analyses a
+		JOIN sessions s ON s.row = a.session WHERE s.case_id = ? ORDER BY a.session, a.added, a.method, a.settings`, caseID)
+	if err != nil {
+		return plain(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var row int64
+		var method, summary, curves string
+		if err := rows.Scan(&row, &method, &summary, &curves); err != nil {
+			return plain(err)
+		}
+		s := at[row]
+		if s == nil {
+			continue
+		}
+		if !slices.Contains(s.Methods, method) {
+			s.Methods = append(s.Methods, method)
+		}
+		if err := s.take(summary, curves); err != nil {
+			return fmt.Errorf("session %s: %w", s.ID, err)
+		}
+	}
+	return plain(rows.Err())
+}
+
+// take reads the newest analysis into the session.
+func (s *Session) take(summary, curves string) error {
+	var kept keptSummary
+	if err := json.Unmarshal([]byte(summary), &kept); err != nil {
+		return err
+	}
+	s.Summary, s.Remarks = kept.Session, kept.Remarks
+	s.Curves = nil
+	if curves == "" {
+		return nil
+	}
+	s.Curves = &Curves{}
+	return json.Unmarshal([]byte(curves), s.Curves)
+}

@@ -1,0 +1,85 @@
+package web
+
+import (
+	"io"
+	"net/http"
+	"os"
+	"strings"
+)
+
+// caseExport sends a case as an archive; it is made whole first.
+func (s *Server) caseExport(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.findCase(r)
+	if err != nil {
+		return err
+	}
+	name, err := s.tempName()
+	if err != nil {
+		return err
+	}
+	f, err := s.cfg.Folder.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	defer s.cfg.Folder.Remove(name)
+	defer f.Close()
+	if err := s.cfg.Book.Export(r.Context(), c.ID, f, s.cfg.Now()); err != nil {
+		return err
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/zip")
+	w.Header().Set("Content-Disposition", `attachment; filename="case.zip"`)
+	_, err = io.Copy(w, f)
+	return ignoreGone(err)
+}
+
+func (s *Server) tempName() (string, error) {
+	t, err := s.token()
+	return incoming + "/" + t, err
+}
+
+func (s *Server) caseImport(w http.ResponseWriter, r *http.Request) error {
+	r.Body = http.MaxBytesReader(w, r.Body, s.limits.UploadBytes)
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return err
+	}
+	as := ""
+	for {
+		p, err := parts.NextPart()
+		if err != nil {
+			return bad("no archive was chosen")
+		}
+		if p.FormName() == "as" {
+			text, err := io.ReadAll(io.LimitReader(p, longestText))
+			if err != nil {
+				return formError(err)
+			}
+			as = strings.TrimSpace(strings.ToValidUTF8(string(text), ""))
+		}
+		if p.FileName() == "" {
+			continue
+		}
+		name, err := s.tempName()
+		if err != nil {
+			return err
+		}
+		defer s.cfg.Folder.Remove(name)
+		n, err := s.writeNew(name, p)
+		if err != nil {
+			return uploadError(err, s.limits)
+		}
+		f, err := s.cfg.Folder.Open(name)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		c, err := s.cfg.Book.Import(r.Context(), f, n, as, s.cfg.Now())
+		if err != nil {
+			return formFault(err)
+		}
+		return s.next(w, r, "/cases/"+c.ID+"?done=import")
+	}
+}
