@@ -106,13 +106,13 @@ func (l *layout) steadily(t, key int) float64 {
 // maxKeys bounds how many sensors and channels one file may name.
 const maxKeys = 64
 
-// knownKey tells whether the cells of a column are words for sides, sites or
-// sensors.
+// knownKey tells whether the cells of a column are words for sides, sites, sensors
+// or axes.
 func knownKey(s *sheet, i int) bool {
 	known := 0
 	for _, r := range s.sample {
 		if i < len(r) {
-			if h := readHeading(r[i]); h.side != SideUnknown || h.site != SiteUnknown || h.acc || h.gyr {
+			if h := readHeading(r[i]); h.side != SideUnknown || h.site != SiteUnknown || h.acc || h.gyr || axisOf(fold(r[i])) > 0 {
 				known++
 			}
 		}

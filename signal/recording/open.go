@@ -248,6 +248,9 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 			return err
 		}
 		f.clip = planClip(h.v)
+		if err := l.checkSigns(f, h); err != nil {
+			return err
+		}
 		h.settle()
 		if keep && f.keep(h) {
 			o.space = nil

@@ -192,8 +192,8 @@ func tie(delim byte) int {
 	return len(delimiters) - slices.Index(delimiters, delim) - 1
 }
 
-// dataCells tells whether a line looks like data: more than half of its filled
-// cells are numbers or times, and at least one is, or it is nearly empty.
+// dataCells tells whether a line looks like data: at least half of its filled
+// cells are numbers or times, words for its sensor and axis left aside.
 func dataCells(cells [][]byte, dec byte) bool {
 	num, text := 0, 0
 	for _, c := range cells {
@@ -206,7 +206,27 @@ func dataCells(cells [][]byte, dec byte) bool {
 			text++
 		}
 	}
-	return num > 0 && num >= text
+	return num > 0 && (num >= text || num >= text-keyCells(cells))
+}
+
+// keyCells counts the cells that are nothing but words for a side, a site, a sensor
+// or an axis, as in the rows of a long table.
+func keyCells(cells [][]byte) int {
+	n := 0
+	for _, c := range cells {
+		ws := tokens(string(c))
+		if len(ws) > 0 && !slices.ContainsFunc(ws, func(w string) bool { return axisOf(w) == 0 && !namesPlace(w) }) {
+			n++
+		}
+	}
+	return n
+}
+
+// namesPlace tells whether a word is one for a side, a site or a sensor.
+func namesPlace(w string) bool {
+	return slices.ContainsFunc(dictionary[w], func(s sense) bool {
+		return s.means == meansSide || s.means == meansSite || s.means == meansAcc || s.means == meansGyr
+	})
 }
 
 // isComment tells whether a line is a remark: "#" or "//" at its start.

@@ -20,6 +20,7 @@ const (
 	LongSide            // a column names the side
 	LongSensor          // a column names side and sensor; rows have x, y, z
 	LongChannel         // a column names the channel; rows have one value
+	LongAxis            // columns name side, quantity and axis; rows have one value
 	SeparateFiles       // accelerometer and gyroscope in files of their own
 	Interleaved         // rows hold either acceleration or angular rate
 	SideBySide          // each sensor has its own time column
@@ -111,6 +112,8 @@ func (d Dialect) Sources(left, right Samples) []recording.Source {
 		t.longSensor(both)
 	case LongChannel:
 		t.longChannel(both)
+	case LongAxis:
+		t.longAxis(both)
 	case Interleaved:
 		t.interleaved(both)
 	case SideBySide:

@@ -11,11 +11,25 @@ func fullCounters() []Dialect {
 	}
 }
 
+// longAxis writes a row a value, with the side, the quantity and the axis in columns
+// of their own.
+func (t *table) longAxis(both [2]Samples) {
+	t.begin(join(t.d.TimeHead, []string{t.d.KeyHead, "quantity", "axis", "value"})...)
+	for i := range both[0].Len() {
+		for side, s := range both {
+			for c, v := range join(t.acc(s, i), t.gyr(s, i)) {
+				t.row(join(t.time(s, i), []string{t.d.Sides[side], [2]string{"acceleration", "angular velocity"}[c/3], "xyz"[c%3 : c%3+1], v})...)
+			}
+		}
+	}
+}
+
 // companions are files whose columns hold a sensor twice: its own values beside
 // counts of them or beside a filtered copy.
 func companions() []Dialect {
 	copied := []string{"0.1", "0.2", "9.8", "0.01", "0.02", "0.03"}
 	return []Dialect{
+		{Name: "long by side, quantity and axis", Shape: LongAxis},
 		{Name: "a filtered copy", TailHead: []string{"acc_filt_x", "acc_filt_y", "acc_filt_z", "gyr_filt_x", "gyr_filt_y", "gyr_filt_z"}, Tail: copied},
 		{Name: "a smoothed accelerometer and gyroscope", TailHead: []string{"smoothed acc_x", "smoothed acc_y", "smoothed acc_z", "smoothed gyr_x", "smoothed gyr_y", "smoothed gyr_z"}, Tail: copied},
 		{Name: "counts beside", AccHead: head("acc_", " (g)"), AccUnit: unit.G, GyrHead: head("gyr_", " (dps)"), GyrUnit: unit.DegreePerSecond,
