@@ -38,7 +38,13 @@ type Contrast struct {
 	Left, Right, Difference Value
 	// Text says it in a sentence. It is a comparison, not a cause.
 	Text string
+	// clear tells of each of the three whether it differs from 0 although all that
+	// a comparison looks at are given 5 % together.
+	clear [looksPerContrast]bool
 }
+
+// looksPerContrast counts the difference of the feet and each foot for itself.
+const looksPerContrast = 3
 
 // Comparison compares the levels of one condition within one person.
 type Comparison struct {
@@ -85,8 +91,11 @@ func Compare(sessions []Session, by, key string) (Comparison, error) {
 	for i := range out.Levels {
 		l := &out.Levels[i]
 		l.Left, l.Right = overSessions(l.Sessions, key, recording.Left), overSessions(l.Sessions, key, recording.Right)
+	}
+	looks := looksPerContrast * len(out.Levels) * (len(out.Levels) - 1) / 2
+	for i, to := range out.Levels {
 		for _, from := range out.Levels[:i] {
-			out.Contrasts = append(out.Contrasts, contrastOf(from, *l, key))
+			out.Contrasts = append(out.Contrasts, contrastOf(from, to, key, looks))
 		}
 	}
 	return out, nil
@@ -103,8 +112,9 @@ func (c *Comparison) place(cond condition, s Session) {
 	c.Levels = append(c.Levels, Level{Value: cond.value(s), Sessions: []Session{s}})
 }
 
-// contrastOf pairs days where it can, else compares the sessions' means.
-func contrastOf(from, to Level, key string) Contrast {
+// contrastOf pairs days where it can, else compares the sessions' means. looks is
+// how many such changes the comparison looks at in all.
+func contrastOf(from, to Level, key string, looks int) Contrast {
 	c := Contrast{From: from.Value, To: to.Value}
 	pick := [3]func(Measure) Value{
 		func(m Measure) Value { return m.Left }, func(m Measure) Value { return m.Right }, func(m Measure) Value { return m.Difference },
@@ -123,8 +133,10 @@ func contrastOf(from, to Level, key string) Contrast {
 		if len(d) >= 2 {
 			c.Paired = true
 			*into[i] = studentMean(d, "mean of the days' differences; interval by Student's t over days")
+			c.clear[i] = clearOf(*into[i], float64(len(d)-1), looks)
 		} else {
 			*into[i] = welch(ys(a), ys(b))
+			c.clear[i] = clearOf(*into[i], welchFreedom(ys(a), ys(b)), looks)
 		}
 	}
 	c.InTurn = !c.Paired && inTurn(from.Sessions, to.Sessions)
@@ -153,12 +165,9 @@ func (c Contrast) sentence() string {
 	if c.InTurn {
 		return fmt.Sprintf("%s against %s: cannot tell: all days of one lie before all days of the other, so that a change over the weeks looks the same as one by what is compared (n %d); run both on the same day, at least twice, or take them in turn", c.To, c.From, n)
 	}
-	for _, v := range []struct {
-		what string
-		v    Value
-	}{{"the difference between the feet", c.Difference}, {"the left foot's value", c.Left}, {"the right foot's value", c.Right}} {
-		if v.v.Low > 0 || v.v.High < 0 {
-			return fmt.Sprintf("%s against %s: %s differs (%s, n %d); a comparison, not a cause", c.To, c.From, v.what, how, n)
+	for i, what := range [looksPerContrast]string{"the difference between the feet", "the left foot's value", "the right foot's value"} {
+		if c.clear[(i+2)%looksPerContrast] { // left, right, difference
+			return fmt.Sprintf("%s against %s: %s differs (%s, n %d); a comparison, not a cause", c.To, c.From, what, how, n)
 		}
 	}
 	return fmt.Sprintf("%s against %s: no difference shown (%s, n %d); more pairs of runs on the same day would narrow it", c.To, c.From, how, n)
@@ -236,12 +245,32 @@ func welch(a, b []float64) Value {
 		v.Low, v.High = Real(d), Real(d)
 		return v
 	}
-	df := (va + vb) * (va + vb) / (va*va/(na-1) + vb*vb/(nb-1))
-	half := studentQuantile(df) * math.Sqrt(va+vb)
+	half := studentQuantile(welchFreedom(a, b)) * math.Sqrt(va+vb)
 	v.Low, v.High = Real(d-half), Real(d+half)
 	return v
 }
 
-func studentQuantile(df float64) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(0.975)
+// welchFreedom is the number of degrees of freedom of Welch's interval (the same
+// paper; Satterthwaite, 1946, Biometrics Bulletin 2:110).
+func welchFreedom(a, b []float64) float64 {
+	na, nb := float64(len(a)), float64(len(b))
+	va, vb := math.Pow(estimate.SD(a), 2)/na, math.Pow(estimate.SD(b), 2)/nb
+	return (va + vb) * (va + vb) / (va*va/(na-1) + vb*vb/(nb-1))
+}
+
+func studentQuantile(df float64) float64 { return studentAt(0.975, df) }
+
+func studentAt(p, df float64) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(p)
+}
+
+// clearOf tells whether a change with a 95 % interval by Student's t differs from 0
+// where 5 % are shared among looks of them (Bonferroni; Dunn, 1961, J Am Stat Assoc
+// 56:52). It is false without an interval.
+func clearOf(v Value, freedom float64, looks int) bool {
+	half := float64(v.High-v.Low) / 2
+	if !(half > 0) || math.IsNaN(freedom) {
+		return half == 0 && v.Center != 0
+	}
+	return math.Abs(float64(v.Center)) > half*studentAt(1-0.025/float64(looks), freedom)/studentQuantile(freedom)
 }
