@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"setdown/gait/asymmetry"
+	"setdown/gait/diary"
 	"setdown/gait/step"
 	"setdown/signal/recording"
 )
@@ -43,6 +44,27 @@ type Result struct {
 	Primary []Course
 	// Notes are further sentences that the reader should know.
 	Notes []string
+	// LastDays is how many days old the last recording is, 0 up to StaleAfter (AsOf).
+	LastDays int
+}
+
+// StaleAfter is how many days after the last recording what the recordings showed
+// is said to be of the past: two missed sessions at one every two weeks (own choice).
+const StaleAfter = 28
+
+// AsOf adds a note where the newest recording is more than StaleAfter days older
+// than today. Sessions may be in any order; those after today do not count.
+func (r *Result) AsOf(today diary.Date, sessions []Session) {
+	var last diary.Date
+	for _, s := range sessions {
+		if !s.Date.After(today) && (last.IsZero() || s.Date.After(last)) {
+			last = s.Date
+		}
+	}
+	if days := today.Since(last); !last.IsZero() && days > StaleAfter {
+		r.LastDays = days
+		r.Notes = append(r.Notes, fmt.Sprintf("The last recording is %d days old (%s): what it showed may have changed since. A new one would tell.", days, last))
+	}
 }
 
 // Follow judges the sessions of a case, in any order.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -288,4 +289,25 @@ func TestSessionsSurviveJSON(t *testing.T) {
 	text, err = json.Marshal(v)
 	require.NoError(t, err)
 	require.Contains(t, string(text), `"center":null`)
+}
+
+// A word from recordings of last season is not one about today.
+func TestOldRecordingsAreSaidToBeOld(t *testing.T) {
+	c := plain(6, func(int) float64 { return 100 })
+	ss := c.sessions(rand.New(rand.NewPCG(1, 2)))
+	last := slices.MaxFunc(ss, func(a, b recovery.Session) int { return a.Date.Since(b.Date) }).Date
+	slices.Reverse(ss)
+	for days, stale := range map[int]bool{0: false, recovery.StaleAfter: false, recovery.StaleAfter + 1: true, 300: true} {
+		r := recovery.Follow(ss, asymmetry.InjuredLeft)
+		before := len(r.Notes)
+		r.AsOf(last.Add(days), ss)
+		require.Equal(t, stale, r.LastDays > 0, "%d days", days)
+		require.Equal(t, stale, len(r.Notes) > before, "%d days", days)
+		if stale {
+			require.Contains(t, r.Notes[before], fmt.Sprintf("%d days old (%s)", days, last))
+		}
+	}
+	var none recovery.Result
+	none.AsOf(last, nil)
+	require.Empty(t, none.Notes)
 }

@@ -39,6 +39,7 @@ func (b *Book) Review(ctx context.Context, caseID string, today diary.Date, made
 		r.Sessions = append(r.Sessions, p)
 	}
 	r.Follow = recovery.Follow(summaries, r.Injured)
+	r.Follow.AsOf(today, summaries)
 	r.Advice = diary.Advise(c.Person, log, SensorsOf(summaries, r.Follow), c.Rules, today)
 	r.Next = diary.NextExercises(log, r.Advice, c.Rules, today)
 	return r, nil

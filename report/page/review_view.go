@@ -103,7 +103,11 @@ func headlineOf(r Review) (headline, sub string) {
 		recovery.Worsening:        "The recordings show control of lowering getting worse.",
 		recovery.SidesEquivalent:  "The recordings show both feet lowered alike.",
 	}
-	return headline, subs[r.Follow.Word] + " Running on is decided by pain and signs, not by these numbers."
+	sub = subs[r.Follow.Word]
+	if days := r.Follow.LastDays; days > 0 {
+		sub = fmt.Sprintf("The last recording is %d days old, so this is of then: ", days) + strings.ToLower(sub[:1]) + sub[1:]
+	}
+	return headline, sub + " Running on is decided by pain and signs, not by these numbers."
 }
 
 // amountWords is the next run's bound in a few words.
