@@ -155,6 +155,8 @@ func TestFileThatCannotBeReadSaysWhereAndWhatToDo(t *testing.T) {
 		{"a heading with other columns", join(slices.Insert(slices.Clone(l), 699, "time_s,gyr_x,gyr_y,gyr_z,acc_x,acc_y,acc_z")), `left_foot.csv:700: a heading that differs from that in line 1: what follows is another table`, "split the file before line 700 and give both parts, each with its own heading"},
 		{"a heading with other units", join(slices.Insert(slices.Clone(l), 699, "time [s],acc_x [g],acc_y [g],acc_z [g],gyr_x,gyr_y,gyr_z")), `left_foot.csv:700: a heading that differs from that in line 1: what follows is another table`, "split the file before line 700 and give both parts, each with its own heading"},
 		{"a sign for missing values", join(put(put(put(l, 700, 4, "-9999"), 800, 4, "-9999"), 850, 4, "-9999")), `left_foot.csv:1: column "gyr_x": holds -9999 in 3 of its first 1600 rows, which no sensor measures`, "if it stands for a missing value, empty these cells: they are then marked; else state the unit with --columns"},
+		{"a dead axis", join(everyCell(l, 5, func([]string) string { return "0" })), `left_foot.csv:1: column "gyr_y": stands at 0 while the sensor moves: this axis of the gyroscope is missing`, "all three axes are needed; export the recording again, or say with --columns which column holds gyr_y"},
+		{"an axis twice", join(everyCell(l, 6, func(c []string) string { return c[4] })), `left_foot.csv:1: column "gyr_z": holds the same as "gyr_x": an axis of the gyroscope is missing`, "all three axes are needed; export the recording again, or say with --columns which column holds gyr_z"},
 		{"a unit that is not known", strings.ReplaceAll(join(l), "gyr_x", "gyr_x_cdps"), `left_foot.csv:1: column "gyr_x_cdps": states the unit "cdps", which is not known`, "write one of m/s2, g and mg, or rad/s, deg/s and mdeg/s, with the size of one count with --columns; setdown inspect left_foot.csv --save writes a file to edit"},
 		{"a NUL byte", join(put(l, 700, 4, "1\x002")), "left_foot.csv:700: a NUL byte (0x00) stands in the text", "the file was cut or damaged in copying; export it again"},
 		{"10,000 columns", wide, "left_foot.csv:1: has 10000 columns; at most 4096 are read", "this is not a recording of a few sensors; cut out the columns of one person"},
@@ -202,6 +204,14 @@ func blank(l []string, c int) []string {
 	out := append([]string(nil), l[:1]...)
 	for i := 1; i < len(l); i++ {
 		out = append(out, put(l[i:i+1], 1, c, "")[0])
+	}
+	return out
+}
+
+func everyCell(l []string, c int, text func(cells []string) string) []string {
+	out := slices.Clone(l)
+	for i := 1; i < len(l); i++ {
+		out[i] = put(l[i:i+1], 1, c, text(strings.Split(l[i], ",")))[0]
 	}
 	return out
 }

@@ -251,6 +251,9 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		if err := l.checkSigns(f, h); err != nil {
 			return err
 		}
+		if err := l.checkAxes(d, f, h); err != nil {
+			return err
+		}
 		h.settle()
 		if keep && f.keep(h) {
 			o.space = nil

@@ -36,59 +36,6 @@ const (
 	turnSplit = 38
 )
 
-// gravity measures the size of the acceleration: in the stillest windows, and
-// its median over all. A foot that runs all the time has steady windows in
-// swing, at several g: there the calm windows of stance count.
-func (h *head) gravity(rate float64) (still, median float64) {
-	a := h.size(0)
-	if len(a) == 0 {
-		return math.NaN(), math.NaN()
-	}
-	n := max(3, int(stillWindow*rate))
-	type window struct{ mean, spread float64 }
-	ws := make([]window, 0, len(a)/n)
-	for i := 0; i+n <= len(a); i += n {
-		lo, hi, sum := a[i], a[i], 0.0
-		for _, x := range a[i : i+n] {
-			if x < lo {
-				lo = x
-			} else if x > hi {
-				hi = x
-			}
-			sum += x
-		}
-		ws = append(ws, window{sum / float64(n), hi - lo})
-	}
-	median = nth(a, len(a)/2)
-	if len(ws) == 0 {
-		return median, median
-	}
-	means := make([]float64, len(ws))
-	for i := range ws {
-		means[i] = ws[i].mean
-	}
-	calm := nth(means, int(calmShare*float64(len(means)-1)))
-	slices.SortFunc(ws, func(p, q window) int {
-		if p.spread < q.spread {
-			return -1
-		}
-		if p.spread > q.spread {
-			return 1
-		}
-		return 0
-	})
-	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
-	m := make([]float64, len(ws))
-	for i := range ws {
-		m[i] = ws[i].mean
-	}
-	slices.Sort(m)
-	if still = m[len(m)/2]; calm < still/1.5 {
-		still = calm
-	}
-	return still, median
-}
-
 // passes tells whether an acceleration of that size, m/s², can be one that
 // gravity makes.
 func passes(still, median float64) bool {
@@ -103,25 +50,26 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 		return nil
 	}
 	first := &cols[indexOfRole(cols, 0)]
-	still, median := h.gravity(rate)
+	g := h.gravity(rate)
+	still, median := g.still, g.median
 	if f.axes(0) < 3 {
 		return l.unchecked(f, h, cols, median)
 	}
 	if first.stated {
-		return l.checkStated(f, h, cols, still, median)
+		return l.checkStated(f, h, cols, g)
 	}
 	if first.odd != "" {
 		return l.oddUnit(first)
 	}
 	for _, u := range gUnits {
-		if passes(still*u.Factor, median*u.Factor) && nearer(still*u.Factor, median*u.Factor) {
+		if g.fits(u) && nearer(still*u.Factor, median*u.Factor) {
 			l.setUnits(f, h, cols, 0, u, "inferred")
 			l.inferred("accelerometer", "acc-unit", u, fmt.Sprintf("it then reads %.3g g when stillest", still*u.Factor/unit.StandardGravity))
 			l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", still*u.Factor/unit.StandardGravity))
 			return nil
 		}
 	}
-	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", still).column(first.name).
+	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", g.still).column(first.name).
 		hint("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
 }
 
@@ -133,20 +81,20 @@ func nearer(still, median float64) bool {
 }
 
 // checkStated checks a stated unit of acceleration.
-func (l *layout) checkStated(f *feed, h *head, cols []column, still, median float64) error {
+func (l *layout) checkStated(f *feed, h *head, cols []column, g gravity) error {
 	first := &cols[indexOfRole(cols, 0)]
 	u := first.unit
-	if s := still * u.Factor; !passes(s, median*u.Factor) {
-		e := l.fail("states %s, but reads %.4g %s when stillest where gravity alone is %.4g %s", u.Symbol, still, u.Symbol, unit.StandardGravity/u.Factor, u.Symbol).column(first.name)
+	if !g.fits(u) {
+		e := l.fail("states %s, but reads %.4g %s when stillest where gravity alone is %.4g %s", u.Symbol, g.still, u.Symbol, unit.StandardGravity/u.Factor, u.Symbol).column(first.name)
 		for _, o := range gUnits {
-			if o != u && passes(still*o.Factor, median*o.Factor) {
+			if o != u && g.fits(o) {
 				return e.hint("the values look like %s; correct the heading or state the unit with --columns", o.Symbol)
 			}
 		}
 		return e.hint("gravity may have been taken out, or the values may be raw counts; export raw acceleration, or give the scale with --columns")
 	}
 	l.setUnits(f, h, cols, 0, u, first.unitFrom)
-	l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", still*u.Factor/unit.StandardGravity))
+	l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", g.still*u.Factor/unit.StandardGravity))
 	return nil
 }
 

@@ -1,0 +1,115 @@
+package recording
+
+import (
+	"math"
+	"slices"
+
+	"setdown/signal/unit"
+)
+
+// Rules for a sensor at rest, where it reads 1 g and nothing else. The margins are
+// the project's own: wider than any offset of a sensor in use, narrower than a
+// factor of 2 in its scale.
+const (
+	// restSpread is how far, as a share, the size of the acceleration may vary at
+	// rest, within a window and from one to the next.
+	restSpread = 0.03
+	// restRun is how many windows in a row are rest: 0.3 s at one size are in no
+	// swing, and restLeast how many there must be to count.
+	restRun, restLeast = 3, 10
+	// restWithin is how far, as a share, the reading at rest may lie from 1 g.
+	restWithin = 0.25
+)
+
+// gravity is the size of the acceleration in the file's units: when stillest, in
+// the median, and at rest; NaN where the sensor is not known to rest.
+type gravity struct{ still, median, rest float64 }
+
+// window is a short stretch of the size of the acceleration.
+type window struct{ mean, spread float64 }
+
+// gravity measures the size of the acceleration: in the stillest windows, its median
+// over all, and at rest. A foot that runs all the time has steady windows in
+// swing, at several g: there the calm windows of stance count.
+func (h *head) gravity(rate float64) gravity {
+	a := h.size(0)
+	if len(a) == 0 {
+		return gravity{math.NaN(), math.NaN(), math.NaN()}
+	}
+	n := max(3, int(stillWindow*rate))
+	ws := make([]window, 0, len(a)/n)
+	for i := 0; i+n <= len(a); i += n {
+		lo, hi, sum := a[i], a[i], 0.0
+		for _, x := range a[i : i+n] {
+			if x < lo {
+				lo = x
+			} else if x > hi {
+				hi = x
+			}
+			sum += x
+		}
+		ws = append(ws, window{sum / float64(n), hi - lo})
+	}
+	median := nth(a, len(a)/2)
+	if len(ws) == 0 {
+		return gravity{median, median, math.NaN()}
+	}
+	rest := restOf(ws)
+	means := make([]float64, len(ws))
+	for i := range ws {
+		means[i] = ws[i].mean
+	}
+	calm := nth(means, int(calmShare*float64(len(means)-1)))
+	slices.SortFunc(ws, func(p, q window) int {
+		if p.spread < q.spread {
+			return -1
+		}
+		if p.spread > q.spread {
+			return 1
+		}
+		return 0
+	})
+	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
+	m := make([]float64, len(ws))
+	for i := range ws {
+		m[i] = ws[i].mean
+	}
+	slices.Sort(m)
+	still := m[len(m)/2]
+	if calm < still/1.5 {
+		still = calm
+	}
+	return gravity{still, median, rest}
+}
+
+// restOf is the median size over the windows, in order of time, in which the sensor
+// rests; NaN where there are too few.
+func restOf(ws []window) float64 {
+	var at []float64
+	run := 0
+	for i, w := range ws {
+		if quiet := w.mean > 0 && w.spread <= restSpread*w.mean; !quiet || run > 0 && math.Abs(w.mean-ws[i-1].mean) > restSpread*w.mean {
+			run = 0
+			continue
+		}
+		if run++; run == restRun {
+			for _, q := range ws[i+1-restRun : i+1] {
+				at = append(at, q.mean)
+			}
+		} else if run > restRun {
+			at = append(at, w.mean)
+		}
+	}
+	if len(at) < restLeast {
+		return math.NaN()
+	}
+	return nth(at, len(at)/2)
+}
+
+// fits tells whether the sizes, in unit u, can be those that gravity makes.
+func (g gravity) fits(u unit.Unit) bool {
+	if off := math.Abs(g.rest*u.Factor/unit.StandardGravity - 1); off > restWithin {
+		return false
+	}
+	return passes(g.still*u.Factor, g.median*u.Factor)
+}
