@@ -110,7 +110,7 @@ func readHeading(name string) heading {
 
 // fill reads the words of a heading.
 func (h *heading) fill(ws []string, found *[]unit.Unit) {
-	ws = splitAxis(ws)
+	ws = splitAxis(turning(ws, *found))
 	acc, gyr, axis, seen := false, false, 0, map[meaning]bool{}
 	var rest []string
 	within := 0 // words that belong to a unit

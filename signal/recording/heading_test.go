@@ -32,6 +32,8 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 		"x_acc_l": "acc_x left unknown ", "z_gyr_r": "gyr_z right unknown ", "acc_x_g_imu1": "acc_x unknown unknown g", "gyr_y_dps_node2": "gyr_y unknown unknown deg/s",
 		"acc_x_m_s2_left": "acc_x left unknown m/s2", "gyr_x_rad_s_right": "gyr_x right unknown rad/s", "acc_x_g_left": "acc_x left unknown g", "gyr_x_deg_s_r": "gyr_x right unknown deg/s",
 		"ax (ft/s^2)": "acc_x unknown unknown ft/s2", "ay (µg)": "acc_y unknown unknown ug", "gyro z (rpm)": "gyr_z unknown unknown turn/min", "time (h)": "time unknown unknown h",
+		"roll_rate": "gyr_x unknown unknown ", "Pitch rate (deg/s)": "gyr_y unknown unknown deg/s", "yaw_dps": "unused unknown unknown ", "left yaw rate [rad/s]": "gyr_z left unknown rad/s",
+		"Roll [°/s]": "gyr_x unknown unknown deg/s", "gyro pitch": "gyr_y unknown unknown ", "roll": "unused unknown unknown ", "pitch (deg)": "unused unknown unknown ",
 		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
 	} {
 		h := readHeading(name)

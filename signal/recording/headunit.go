@@ -67,3 +67,16 @@ func oddUnit(text string) bool {
 func byTime(text string) bool {
 	return slices.Contains([]string{"s", "s2", "s^2", "s²", "sec", "min", "h", "hr", "hour"}, text)
 }
+
+// turning reads the rates of roll, pitch and yaw as the gyroscope's x, y and z: turns
+// about the axes that point forward, to one side and up or down (from memory: ISO 8855
+// for vehicles; sensors follow). Without a word or a unit of rate they are angles.
+func turning(ws []string, found []unit.Unit) []string {
+	axis := slices.IndexFunc(ws, func(w string) bool { return strings.Contains(" roll pitch yaw ", " "+w+" ") })
+	rate := slices.Contains(ws, "rate") || namesSensor(ws) || slices.ContainsFunc(found, func(u unit.Unit) bool { return u.Kind == unit.AngularRate })
+	if axis < 0 || !rate || hasAxis(ws) || slices.ContainsFunc(ws, func(w string) bool { return dictionary.is(w, meansAcc) }) {
+		return ws
+	}
+	out := slices.DeleteFunc(slices.Clone(ws), func(w string) bool { return w == "rate" || w == ws[axis] || dictionary.is(w, meansGyr) })
+	return append([]string{"gyro", map[string]string{"roll": "x", "pitch": "y", "yaw": "z"}[ws[axis]]}, out...)
+}

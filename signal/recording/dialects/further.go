@@ -30,6 +30,9 @@ func companions() []Dialect {
 	copied := []string{"0.1", "0.2", "9.8", "0.01", "0.02", "0.03"}
 	return []Dialect{
 		{Name: "long by side, quantity and axis", Shape: LongAxis},
+		{Name: "rates of roll, pitch and yaw", GyrHead: func(axis string) string {
+			return map[string]string{"x": "roll", "y": "pitch", "z": "yaw"}[axis] + " rate (rad/s)"
+		}},
 		{Name: "a filtered copy", TailHead: []string{"acc_filt_x", "acc_filt_y", "acc_filt_z", "gyr_filt_x", "gyr_filt_y", "gyr_filt_z"}, Tail: copied},
 		{Name: "a smoothed accelerometer and gyroscope", TailHead: []string{"smoothed acc_x", "smoothed acc_y", "smoothed acc_z", "smoothed gyr_x", "smoothed gyr_y", "smoothed gyr_z"}, Tail: copied},
 		{Name: "counts beside", AccHead: head("acc_", " (g)"), AccUnit: unit.G, GyrHead: head("gyr_", " (dps)"), GyrUnit: unit.DegreePerSecond,
