@@ -9,7 +9,7 @@ import (
 // counted in Hz.
 var (
 	rateWords = pattern(`(?i)sampl\w*[ _-]*(?:rate|freq\w*|hz)|abtast(?:rate|frequenz)|frequen[ctz]\w*|fr[eé]quence|frecuencia|frequenza|` +
-		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate|(?:sensor|imu|acc|accel|gyr|gyro|log|logging)_rate\b`)
+		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate|(?:sensor|imu|log|logging)_rate\b`)
 	sampleWords   = pattern(`(?i)sampl|abtast|bemonster|campion|muestreo|[ée]chantillon|\bfs\b|\bodr\b|\bfps\b|\bsps\b|per second`)
 	intervalWords = pattern(`(?i)interval\w*|intervall\w*|period\w*|p[ée]riode|per[ií]odo|abtastzeit|sample time|\bdt\b|pas de temps`)
 	otherRates    = pattern(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence`)
