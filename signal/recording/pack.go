@@ -2,21 +2,13 @@ package recording
 
 import (
 	"archive/zip"
-	"bufio"
 	"bytes"
 	"compress/gzip"
-	"crypto/sha256"
-	"encoding/hex"
 	"hash"
 	"io"
-	"path"
-	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
-	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 )
 
@@ -194,90 +186,6 @@ func (l *limited) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// hashing passes bytes on and computes their hash on the way.
-type hashing struct {
-	r io.ReadCloser
-	f *file
-	// sum is the hash of the first done bytes; nil when none is wanted.
-	sum  hash.Hash
-	done int64
-	n    int64 // bytes passed on
-}
-
-// resume goes on with the hash that an earlier reading left, or begins one.
-func (h *hashing) resume() {
-	h.f.mu.Lock()
-	defer h.f.mu.Unlock()
-	if h.f.sum != "" {
-		return
-	}
-	if h.sum, h.done, h.f.part = h.f.part, h.f.partBytes, nil; h.sum == nil {
-		h.sum, h.done = sha256.New(), 0
-	}
-}
-
-// seek goes to an offset of the text where the bytes are the text and those
-// before need not be hashed; false leaves it at the start.
-func (h *hashing) seek(offset int64) bool {
-	s, ok := h.r.(io.Seeker)
-	at := int64(h.f.skip) + offset
-	if !ok || offset == 0 || h.f.packed != plainBytes || h.f.text != nil || h.sum != nil && h.done < at {
-		return false
-	}
-	n, err := s.Seek(at, io.SeekStart)
-	h.n = n
-	return err == nil
-}
-
-func (h *hashing) Read(p []byte) (int, error) {
-	n, err := h.r.Read(p)
-	h.n += int64(n)
-	if h.sum == nil {
-		return n, err
-	}
-	if fresh := h.n - h.done; fresh > 0 {
-		h.sum.Write(p[int64(n)-fresh : n])
-		h.done = h.n
-	}
-	if err == io.EOF {
-		if h.done == h.n { // else the file has become shorter
-			h.f.learn(hex.EncodeToString(h.sum.Sum(nil)), h.n)
-		}
-		h.sum = nil
-	}
-	return n, err
-}
-
-// Close closes the source; the hash so far is left for the next reading.
-func (h *hashing) Close() error {
-	if h.sum != nil {
-		h.f.leave(h.sum, h.done)
-		h.sum = nil
-	}
-	return h.r.Close()
-}
-
-// known returns the hash, or "" when it is not known yet.
-func (f *file) known() string {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	return f.sum
-}
-
-func (f *file) learn(sum string, n int64) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	f.sum, f.bytes = sum, n
-}
-
-func (f *file) leave(part hash.Hash, n int64) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if f.sum == "" && (f.part == nil || n > f.partBytes) {
-		f.part, f.partBytes = part, n
-	}
-}
-
 // input describes the source for session.json.
 func (f *file) input() Input {
 	f.mu.Lock()
@@ -302,93 +210,4 @@ func (f *file) finish() error {
 		return readError(f.src.Name, 0, err)
 	}
 	return nil
-}
-
-// files finds the tables in a source: itself, or the members of an archive.
-func files(src Source) ([]*file, error) {
-	raw, err := src.Open()
-	if err != nil {
-		return nil, openError(src.Name, err)
-	}
-	defer raw.Close()
-	r := bufio.NewReader(raw)
-	magic, err := r.Peek(4)
-	if err != nil && err != io.EOF {
-		return nil, readError(src.Name, 0, err)
-	}
-	switch {
-	case len(magic) == 0:
-		return nil, fault(src.Name, 0, "the file is empty").hint("export the recording again")
-	case bytes.HasPrefix(magic, []byte{0x1f, 0x8b}):
-		return []*file{{src: src, name: src.Name, packed: gzipped}}, nil
-	case bytes.HasPrefix(magic, []byte("PK\x03\x04")):
-		return members(src, r)
-	}
-	return []*file{{src: src, name: src.Name}}, nil
-}
-
-// members lists the tables of a zip archive in their order.
-func members(src Source, r io.Reader) ([]*file, error) {
-	z, _, err := readArchive(r, src.Name)
-	if err != nil {
-		return nil, err
-	}
-	var out []*file
-	for _, m := range z.File {
-		base := path.Base(m.Name)
-		switch ext := strings.ToLower(path.Ext(base)); {
-		case strings.HasSuffix(m.Name, "/"), strings.HasPrefix(base, "."), strings.HasPrefix(m.Name, "__MACOSX"):
-		case ext == ".csv", ext == ".tsv", ext == ".txt", ext == ".dat", ext == ".asc":
-			out = append(out, &file{src: src, name: src.Name + "/" + base, member: m.Name, packed: zipped})
-		}
-	}
-	if len(out) == 0 {
-		return nil, fault(src.Name, 0, "no .csv, .tsv or .txt file in the archive")
-	}
-	if len(out) > maxMembers {
-		return nil, fault(src.Name, 0, "%d tables in the archive; at most %d are read", len(out), maxMembers)
-	}
-	return out, nil
-}
-
-// sniffText decides encoding and line end from the first bytes.
-func (f *file) sniffText(head []byte) {
-	f.text, f.skip, f.eol = nil, 0, '\n'
-	switch {
-	case bytes.HasPrefix(head, []byte{0xef, 0xbb, 0xbf}):
-		f.skip = 3
-	case bytes.HasPrefix(head, []byte{0xff, 0xfe}), zeros(head, 1):
-		f.text = unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
-	case bytes.HasPrefix(head, []byte{0xfe, 0xff}), zeros(head, 0):
-		f.text = unicode.UTF16(unicode.BigEndian, unicode.UseBOM)
-	case !validText(head):
-		f.text = charmap.Windows1252
-	}
-}
-
-// zeros tells whether nearly every second byte, from the given one, is NUL and
-// nearly no other: UTF-16 without a mark.
-func zeros(head []byte, from int) bool {
-	n := min(len(head), 512) &^ 1
-	if n < 8 {
-		return false
-	}
-	var count [2]int
-	for i, c := range head[:n] {
-		if c == 0 {
-			count[i&1]++
-		}
-	}
-	return count[from] > n/2*9/10 && count[1-from] < n/20
-}
-
-// validText tells whether head is UTF-8; a rune cut off at its end is forgiven.
-func validText(head []byte) bool {
-	for i := 0; i < 4 && len(head) > 0; i++ {
-		if utf8.Valid(head) {
-			return true
-		}
-		head = head[:len(head)-1]
-	}
-	return utf8.Valid(head)
 }

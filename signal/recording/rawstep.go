@@ -1,0 +1,88 @@
+package recording
+
+import (
+	"slices"
+	"strconv"
+)
+
+// rawStep is the mean advance of the stamps per row of the feed, in the file's
+// units, over the first rows, from the steps that are not holes. Where none of
+// the first rows is the feed's own, those of the first row's sensor stand for
+// them: one table is written by one clock.
+func (l *layout) rawStep(f *feed) float64 {
+	t := l.rawStamps(f, f.match)
+	if len(t) < 2 && len(f.keys) > 0 && len(l.s.sample) > 0 {
+		t = l.rawStamps(f, map[string]int{keyOf(l.s.sample[0], f.keys): -1})
+	}
+	d := intervals(t)
+	zero := 0
+	var pos []float64
+	for _, x := range d {
+		if x == 0 {
+			zero++
+		} else if x > 0 {
+			pos = append(pos, x)
+		}
+	}
+	if len(pos) == 0 {
+		return 0
+	}
+	slices.Sort(pos)
+	return pos[len(pos)/2] * float64(len(pos)) / float64(len(pos)+zero)
+}
+
+// rawStamps are the stamps of the first rows whose key is in match, in the
+// file's units.
+func (l *layout) rawStamps(f *feed, match map[string]int) []float64 {
+	var t []float64
+	for _, r := range l.s.sample {
+		if f.time.col >= len(r) || !f.sampleHas(r) {
+			continue
+		}
+		if len(f.keys) > 0 {
+			if ch, ok := match[keyOf(r, f.keys)]; !ok || ch > 0 && ch != 3 {
+				continue
+			}
+		}
+		p := timePlan{mul: 1, div: 1, base: bigBase([]byte(l.s.sample[0][f.time.col]))}
+		v, ok := p.number([]byte(r[f.time.col]), l.s.decimal)
+		switch {
+		case ok:
+			more, _ := f.time.subSecond(cellsOf(r), l.s.decimal)
+			t = append(t, v+more)
+		case f.time.carry && len(t) > 0:
+			t = append(t, t[len(t)-1])
+		}
+	}
+	return t
+}
+
+// keyOf joins the key cells of a sample row.
+func keyOf(r []string, keys []int) string {
+	return string(joinKey(nil, cellsOf(r), keys))
+}
+
+// sampleHas tells whether a sample row has a value for a sparse feed.
+func (f *feed) sampleHas(r []string) bool {
+	if !f.sparse || len(f.keys) > 0 {
+		return true
+	}
+	return filledIn(r, f.col[:])
+}
+
+// bigBase is the whole part of a number that is too big to be subtracted
+// without loss as a float64; else 0.
+func bigBase(cell []byte) int64 {
+	i := 0
+	for i < len(cell) && cell[i]-'0' <= 9 {
+		i++
+	}
+	if i < 9 || i > 19 {
+		return 0
+	}
+	v, err := strconv.ParseInt(string(cell[:i]), 10, 64)
+	if err != nil {
+		return 0
+	}
+	return v
+}
