@@ -7,7 +7,6 @@ import (
 
 	"setdown/gait/estimate"
 	"setdown/signal/recording"
-	"setdown/signal/remark"
 )
 
 const (
@@ -68,26 +67,6 @@ func overlapping(tracks []*recording.Track, results []*trackResult) bool {
 		}
 	}
 	return true
-}
-
-// twiceSeconds is how long two recordings of one foot must have in common, s, to
-// be doubted: a cut between files may overlap a little.
-const twiceSeconds = 2
-
-// doubtTwice says which foot has two recordings over the same time of one clock:
-// a foot given for the other would else be pooled with it in silence.
-func doubtTwice(tracks []*recording.Track, results []*trackResult, remarks *remark.List) {
-	for i, t := range tracks {
-		for j, u := range tracks[:i] {
-			a, b := results[i].summary, results[j].summary
-			common := math.Min(a.End, b.End) - math.Max(a.Begin, b.Begin)
-			if t.Side == u.Side && t.Clock == u.Clock && t.Clock != "" && common > twiceSeconds {
-				remarks.Add(remark.Doubt, "side-twice", remark.In(t.Label),
-					"was taken as the %s foot, as %s was, and both cover the same %.0f s; one foot cannot be recorded twice at once: if one is of the other foot, give its side; if they were recorded one after the other, nothing is wrong",
-					t.Side, u.Label, common)
-			}
-		}
-	}
 }
 
 // inOrder returns the tracks' indices in the order of recording: as given for

@@ -51,6 +51,7 @@ func TestOneFootRecordedTwiceAtOnceIsDoubted(t *testing.T) {
 		"both feet":                      {[]piece{{left, 0, 60, "a", 0}, {right, 0, 60, "a", 0}}, 0},
 		"two of the left foot":           {[]piece{{left, 0, 60, "a", 0}, {left, 0.5, 61, "a", 0}}, 1},
 		"two pieces of the left foot":    {[]piece{{left, 0, 60, "a", 0}, {left, 60, 120, "a", 0}}, 0},
+		"sides that are not known":       {[]piece{{recording.SideUnknown, 0, 60, "a", 0}, {recording.SideUnknown, 0, 60, "a", 0}}, 0},
 		"clocks that have nothing to do": {[]piece{{left, 0, 60, "", 0}, {left, 0, 60, "", 0}}, 0},
 	} {
 		tracks, results := toTracks(c.pieces)
