@@ -30,7 +30,7 @@ func (l *layout) settleAxes(d *draft, acc, gyr *feed) error {
 			}
 		}
 		if filled > 0 && filled < 3 {
-			if !l.stepRateOnly(d, gyr) {
+			if !l.stepRateOnly(d, l.numbers(gyr.col[3:])) {
 				return l.axisMissing(s.f, s.from, s.name, missing)
 			}
 			l.without(s.f, s.from, s.name, missing)
@@ -58,14 +58,18 @@ func (l *layout) letters(c int) error {
 
 // stepRateOnly tells whether no more than the step rate is asked of a sensor or
 // can come from it: that of the trunk or a wrist, and one without a gyroscope. It
-// does not need every axis.
-func (l *layout) stepRateOnly(d *draft, gyr *feed) bool {
+// does not need every axis. turns says that there is a gyroscope.
+func (l *layout) stepRateOnly(d *draft, turns bool) bool {
 	site := d.site
 	if site == SiteUnknown {
 		site = l.words.site
 	}
-	turns := slices.ContainsFunc(gyr.col[3:], func(c int) bool { return c >= 0 && l.cols[c].kind == cellsNumber })
 	return l.opt.StepRate || site == Waist || site == Wrist || !turns
+}
+
+// numbers tells whether one of the columns holds any.
+func (l *layout) numbers(cols []int) bool {
+	return slices.ContainsFunc(cols, func(c int) bool { return c >= 0 && l.cols[c].kind == cellsNumber })
 }
 
 // without goes on without a sensor's missing axes: an accelerometer gives the step

@@ -39,3 +39,16 @@ func TestTheStepRateDoesWithoutSomeAxes(t *testing.T) {
 		})
 	}
 }
+
+// An axis that is dead is missing too: it stops the lowering, not the step rate.
+func TestTheStepRateDoesWithADeadAxis(t *testing.T) {
+	l := lines(t)
+	for i := 1; i < len(l); i++ {
+		l = put(l, i+1, 2, "0.25")
+	}
+	src := []recording.Source{recording.Bytes("left_foot.csv", []byte(strings.Join(l, "\n")+"\n"), recording.SideUnknown)}
+	_, err := recording.Open(t.Context(), src, recording.Options{})
+	require.ErrorContains(t, err, "this axis of the accelerometer is missing")
+	_, err = recording.Open(t.Context(), src, recording.Options{StepRate: true})
+	require.NoError(t, err)
+}

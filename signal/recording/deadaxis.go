@@ -8,10 +8,9 @@ const deadMoving = 2
 
 // checkAxes refuses a sensor that moves while one of its axes stands still, or while
 // two of them hold the same: a broken wire, or a column exported twice. Such an axis
-// is missing, though its column is there. On waist and wrist the step rate can be
-// found without.
+// is missing, though its column is there. The step rate can be found without.
 func (l *layout) checkAxes(d *draft, f *feed, h *head) error {
-	if h.moving < deadMoving || d.site == Waist || d.site == Wrist {
+	if h.moving < deadMoving || l.stepRateOnly(d, d.gyrAxes > 0) {
 		return nil
 	}
 	for c, col := range f.col {
