@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -36,7 +37,24 @@ func (h *head) gravity(rate float64) gravity {
 	if len(a) == 0 {
 		return gravity{math.NaN(), math.NaN(), math.NaN()}
 	}
-	n := max(3, int(stillWindow*rate))
+	ws := windows(a, max(3, int(stillWindow*rate)))
+	median := nth(a, len(a)/2)
+	if len(ws) == 0 {
+		return gravity{median, median, math.NaN()}
+	}
+	rest := restOf(ws)
+	calm := nth(meansOf(ws), int(calmShare*float64(len(ws)-1)))
+	slices.SortFunc(ws, func(p, q window) int { return cmp.Compare(p.spread, q.spread) })
+	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
+	still := nth(meansOf(ws), len(ws)/2)
+	if calm < still/1.5 {
+		still = calm
+	}
+	return gravity{still, median, rest}
+}
+
+// windows cuts sizes into whole windows of n.
+func windows(a []float64, n int) []window {
 	ws := make([]window, 0, len(a)/n)
 	for i := 0; i+n <= len(a); i += n {
 		lo, hi, sum := a[i], a[i], 0.0
@@ -50,36 +68,15 @@ func (h *head) gravity(rate float64) gravity {
 		}
 		ws = append(ws, window{sum / float64(n), hi - lo})
 	}
-	median := nth(a, len(a)/2)
-	if len(ws) == 0 {
-		return gravity{median, median, math.NaN()}
-	}
-	rest := restOf(ws)
-	means := make([]float64, len(ws))
-	for i := range ws {
-		means[i] = ws[i].mean
-	}
-	calm := nth(means, int(calmShare*float64(len(means)-1)))
-	slices.SortFunc(ws, func(p, q window) int {
-		if p.spread < q.spread {
-			return -1
-		}
-		if p.spread > q.spread {
-			return 1
-		}
-		return 0
-	})
-	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
+	return ws
+}
+
+func meansOf(ws []window) []float64 {
 	m := make([]float64, len(ws))
 	for i := range ws {
 		m[i] = ws[i].mean
 	}
-	slices.Sort(m)
-	still := m[len(m)/2]
-	if calm < still/1.5 {
-		still = calm
-	}
-	return gravity{still, median, rest}
+	return m
 }
 
 // restOf is the median size over the windows, in order of time, in which the sensor
