@@ -135,8 +135,8 @@ func contrastOf(from, to Level, key string, looks int) Contrast {
 			*into[i] = studentMean(d, "mean of the days' differences; interval by Student's t over days")
 			c.clear[i] = clearOf(*into[i], float64(len(d)-1), looks)
 		} else {
-			*into[i] = welch(ys(a), ys(b))
-			c.clear[i] = clearOf(*into[i], welchFreedom(ys(a), ys(b)), looks)
+			v, freedom := welch(ys(a), ys(b))
+			*into[i], c.clear[i] = v, clearOf(v, freedom, looks)
 		}
 	}
 	c.InTurn = !c.Paired && inTurn(from.Sessions, to.Sessions)
@@ -226,36 +226,29 @@ func studentMean(x []float64, method string) Value {
 const daysForInterval = 2
 
 // welch is mean(b) − mean(a) with Welch's interval (Welch, 1947, Biometrika
-// 34:28–35), NaN below two values in either.
-func welch(a, b []float64) Value {
-	v := Value{N: len(a) + len(b), Center: Real(math.NaN()), Low: Real(math.NaN()), High: Real(math.NaN()),
+// 34:28–35) and its degrees of freedom, NaN below two values in either.
+func welch(a, b []float64) (v Value, freedom float64) {
+	v = Value{N: len(a) + len(b), Center: Real(math.NaN()), Low: Real(math.NaN()), High: Real(math.NaN()),
 		Method: "difference of means over days; interval by Welch's t"}
 	if len(a) == 0 || len(b) == 0 {
-		return v
+		return v, math.NaN()
 	}
 	d := estimate.Mean(b) - estimate.Mean(a)
 	v.Center = Real(d)
 	if len(a) < daysForInterval || len(b) < daysForInterval {
 		v.Needed = v.N + max(0, daysForInterval-len(a)) + max(0, daysForInterval-len(b))
-		return v
+		return v, math.NaN()
 	}
 	na, nb := float64(len(a)), float64(len(b))
 	va, vb := math.Pow(estimate.SD(a), 2)/na, math.Pow(estimate.SD(b), 2)/nb
 	if va+vb == 0 {
 		v.Low, v.High = Real(d), Real(d)
-		return v
+		return v, math.NaN()
 	}
-	half := studentQuantile(welchFreedom(a, b)) * math.Sqrt(va+vb)
+	freedom = (va + vb) * (va + vb) / (va*va/(na-1) + vb*vb/(nb-1))
+	half := studentQuantile(freedom) * math.Sqrt(va+vb)
 	v.Low, v.High = Real(d-half), Real(d+half)
-	return v
-}
-
-// welchFreedom is the number of degrees of freedom of Welch's interval (the same
-// paper; Satterthwaite, 1946, Biometrics Bulletin 2:110).
-func welchFreedom(a, b []float64) float64 {
-	na, nb := float64(len(a)), float64(len(b))
-	va, vb := math.Pow(estimate.SD(a), 2)/na, math.Pow(estimate.SD(b), 2)/nb
-	return (va + vb) * (va + vb) / (va*va/(na-1) + vb*vb/(nb-1))
+	return v, freedom
 }
 
 func studentQuantile(df float64) float64 { return studentAt(0.975, df) }
