@@ -95,13 +95,14 @@ func (q question) n(s *session.Side) int { return s.Get(step.Primary).N }
 
 func (q question) stepRateOnly() Reply {
 	out := Reply{Next: []string{"To see how each foot is put down, record with a motion sensor on each foot.", helpFirst}}
-	out.Sentence = "Nothing was recorded that shows how a foot is put down."
-	if q.res.Session != nil && !math.IsNaN(q.res.Session.Cadence.Center) && q.res.Session.Cadence.N > 0 {
-		out.Sentence = fmt.Sprintf("Only your step rate was recorded: %s steps a minute.", perMinute(q.res.Session.Cadence.Center))
-	}
+	told, prefix := "was recorded", ""
 	if q.noSide() {
-		out.Sentence = "It is not known which foot was recorded." + strings.Replace(" "+out.Sentence, "was recorded", "can be told", 1)
+		told, prefix = "can be told", "It is not known which foot was recorded. "
 		out.Next[0] = "Say which foot each recording is of: in its file's name or headings, or where you give the file."
+	}
+	out.Sentence = prefix + "Nothing " + told + " that shows how a foot is put down."
+	if q.res.Session != nil && !math.IsNaN(q.res.Session.Cadence.Center) && q.res.Session.Cadence.N > 0 {
+		out.Sentence = fmt.Sprintf("%sOnly your step rate %s: %s steps a minute.", prefix, told, perMinute(q.res.Session.Cadence.Center))
 	}
 	return out
 }
