@@ -135,9 +135,11 @@ func (f *swingFinder) fall(i int, rate float64) bool {
 	return ok
 }
 
-// take returns the turn from the last top to the last low, if it is a swing.
+// take returns the turn from the last top to the last low, if it is a swing. Where
+// the foot came to rest while it still turned up, after a turn back, the fastest
+// moment may lie behind the low: the turn does not end before it.
 func (f *swingFinder) take() (swing, bool) {
-	s := swing{downEnd: f.highAt, peak: f.peakAt, upEnd: f.lowAt, angle: f.high - f.low, fastest: f.fastest}
+	s := swing{downEnd: f.highAt, peak: f.peakAt, upEnd: max(f.lowAt, f.peakAt), angle: f.high - f.low, fastest: f.fastest}
 	if f.endAt >= 0 {
 		s.upEnd = f.endAt
 	}
