@@ -131,6 +131,9 @@ func numberAxes(cols []column) {
 // addUnit takes the unit from the units row.
 func (c *column) addUnit(text string) {
 	u, ok := unit.Parse(text)
+	if !ok && !c.stated && oddUnit(strings.Trim(text, "[](){} ")) {
+		c.odd = strings.Trim(text, "[](){} ")
+	}
 	if !ok || c.stated {
 		return
 	}

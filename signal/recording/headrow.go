@@ -12,18 +12,20 @@ import (
 // headingRow returns the index of the line before the first data line that has
 // about as many cells as it; -1 when there is none.
 func (s *sheet) headingRow(lines [][]byte, first int) int {
+	words := false // lines of words that are no row of the table were passed
 	for i := first - 1; i >= 0 && i >= first-4; i-- {
 		l := uncomment(lines[i])
 		if len(trim(l)) == 0 || isNumbering(splitCells(nil, l, s.delim)) {
 			continue
 		}
 		n := len(splitCells(nil, l, s.delim))
+		if words && !s.underHeading(l) {
+			continue
+		}
 		if n == s.columns || n == s.columns-1 || n == s.columns+1 || n > 2 && rolesIn(splitCells(nil, l, s.delim)) > 2 {
 			return i
 		}
-		if !isComment(lines[i]) {
-			return -1
-		}
+		words = words || !isComment(lines[i])
 	}
 	return -1
 }
@@ -45,6 +47,7 @@ func (s *sheet) setHeader(lines [][]byte, i int) {
 			s.units, row, i = row, above, i-1
 		}
 	}
+	row, i = s.aboveNotes(lines, i, row)
 	s.names, s.header = row, i+1
 	s.joinGroups(lines, i)
 	s.shiftNames()

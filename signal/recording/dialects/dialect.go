@@ -50,6 +50,8 @@ type Dialect struct {
 	Digits           int
 	// UnitsRow is written under the heading.
 	UnitsRow []string
+	// Notes are further rows under the heading, as they are.
+	Notes [][]string
 	// Preamble stands before the heading.
 	Preamble []string
 	// NoHeader leaves the heading out.
@@ -201,6 +203,9 @@ func (t *table) begin(head ...string) {
 	}
 	if t.d.UnitsRow != nil {
 		t.line(t.d.UnitsRow...)
+	}
+	for _, n := range t.d.Notes {
+		t.line(n...)
 	}
 }
 
