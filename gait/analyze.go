@@ -92,6 +92,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 		}
 		remarks.Join(&res.remarks)
 	}
+	remarkSideless(tracks, results, &remarks)
 	if !s.OneSensor {
 		doubtTwice(tracks, results, &remarks)
 	}

@@ -136,10 +136,11 @@ func progress(c *console, on bool, what, detail string) {
 
 // present prints the answer, or session.json, and the remarks.
 func (c *console) present(res *gait.Result, asJSON bool, out string, formats []report.Format) error {
-	c.remarks(res.Remarks)
 	if asJSON {
+		c.remarks(res.Remarks)
 		return table.WriteSession(c.out, res)
 	}
+	c.remarks(page.Beside(res))
 	fmt.Fprintln(c.out, page.Answer(res))
 	name := out
 	if slices.Contains(formats, report.HTML) {

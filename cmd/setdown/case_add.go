@@ -176,7 +176,7 @@ func (t *caseTools) runAdd(ctx context.Context, b *casebook.Book, c casebook.Cas
 	if err != nil {
 		return err
 	}
-	t.remarks(res.Remarks)
+	t.remarks(page.Beside(res))
 	if form.Date, err = day("--date", date, now); err != nil {
 		return err
 	}

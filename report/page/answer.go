@@ -11,6 +11,7 @@ import (
 	"setdown/gait/session"
 	"setdown/gait/step"
 	"setdown/signal/recording"
+	"setdown/signal/remark"
 )
 
 // Reply is the answer of a session in words that a runner understands. The
@@ -98,13 +99,34 @@ func (q question) stepRateOnly() Reply {
 	told, prefix := "was recorded", ""
 	if q.noSide() {
 		told, prefix = "can be told", "It is not known which foot was recorded. "
-		out.Next[0] = "Say which foot each recording is of: in its file's name or headings, or where you give the file."
+		out.Next[0] = fmt.Sprintf("Say which foot each recording is of (%s): in its file's name or headings, or where you give the file.", q.sideless())
 	}
 	out.Sentence = prefix + "Nothing " + told + " that shows how a foot is put down."
 	if q.res.Session != nil && !math.IsNaN(q.res.Session.Cadence.Center) && q.res.Session.Cadence.N > 0 {
 		out.Sentence = fmt.Sprintf("%sOnly your step rate %s: %s steps a minute.", prefix, told, perMinute(q.res.Session.Cadence.Center))
 	}
 	return out
+}
+
+// Beside returns the remarks that the answer does not make itself, for what shows
+// both. The answer says that a foot is not known where at most one foot is.
+func Beside(res *gait.Result) []remark.Remark {
+	s := res.Session
+	if s == nil || s.Left != nil && s.Right != nil {
+		return res.Remarks
+	}
+	return slices.DeleteFunc(slices.Clone(res.Remarks), func(r remark.Remark) bool { return r.Code == gait.SideUnknown })
+}
+
+// sideless names the recordings of which the foot is not known.
+func (q question) sideless() string {
+	var names []string
+	for _, in := range q.res.Inputs {
+		if in.Side == recording.SideUnknown {
+			names = append(names, in.Label)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 // noSide tells whether a foot was recorded without a word on which.
@@ -116,7 +138,7 @@ func (q question) oneSide(s *session.Side) Reply {
 	side, other := s.Side, s.Side.Other()
 	out := Reply{Next: []string{fmt.Sprintf("Record the %s foot too, at the same time and at the same pace; then the two can be compared.", other), helpFirst}}
 	if q.noSide() {
-		out.Next[0] = fmt.Sprintf("Another recording does not say which foot it is of. If it is the %s one, say so in its file's name, or where you give the file.", other)
+		out.Next[0] = fmt.Sprintf("Another recording (%s) does not say which foot it is of. If it is the %s one, say so in its file's name, or where you give the file.", q.sideless(), other)
 	}
 	switch {
 	case s.Used == 0:

@@ -13,6 +13,7 @@ import (
 	"setdown/gait/step"
 	"setdown/report/page"
 	"setdown/signal/recording"
+	"setdown/signal/remark"
 )
 
 // setMain changes the comparison of the main measure.
@@ -123,7 +124,7 @@ func TestAnswer(t *testing.T) {
 			"Only your step rate was recorded: 171 steps a minute."},
 		{"side not known", made{n: 200, change: func(r *gait.Result) {
 			r.Session.Left, r.Session.Right, r.Asymmetry = nil, nil, nil
-			r.Inputs = []gait.Input{{Side: recording.SideUnknown}}
+			r.Inputs = []gait.Input{{Label: "a.csv", Side: recording.SideUnknown}}
 		}}, "It is not known which foot was recorded. Only your step rate can be told: 171 steps a minute."},
 		{"nothing", made{change: func(r *gait.Result) { *r = gait.Result{} }},
 			"Nothing was recorded that shows how a foot is put down."},
@@ -190,4 +191,22 @@ func TestAnswerOfOneFootSaysHowSure(t *testing.T) {
 	require.NotContains(t, alone(200), "needed")
 	require.Contains(t, alone(8), "Counted from 8 usable steps on the left.")
 	require.Contains(t, alone(8), "That is few: 25 on each foot are needed to compare them")
+}
+
+// The answer speaks of a foot that is not known unless both feet are known too:
+// the remark then is what tells the reader.
+func TestAFootThatIsNotKnownIsToldOnce(t *testing.T) {
+	of := func(drop bool) *gait.Result {
+		return made{n: 200, left: 305, right: 305, change: func(r *gait.Result) {
+			r.Inputs = []gait.Input{{Label: "a.csv", Side: recording.SideUnknown}}
+			r.Remarks = []remark.Remark{{Code: gait.SideUnknown, Place: remark.In("a.csv")}, {Code: "gap"}}
+			if drop {
+				r.Session.Right, r.Asymmetry = nil, nil
+			}
+		}}.result()
+	}
+	require.Len(t, page.Beside(of(false)), 2)
+	require.NotContains(t, page.Answer(of(false)).String(), "a.csv")
+	require.Len(t, page.Beside(of(true)), 1)
+	require.Contains(t, page.Answer(of(true)).String(), "Another recording (a.csv) does not say which foot")
 }

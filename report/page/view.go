@@ -71,7 +71,7 @@ func newView(res *gait.Result, prefix string) view {
 		Withheld: res.Withheld, Choices: res.Choices, Cautions: Cautions(), CautionNotes: CautionNotes(),
 		Facts: facts(res), Inputs: inputRows(res.Inputs), Pictures: pictureGroups(res, prefix),
 		Made: fmt.Sprintf("Made by setdown %s, method %s. The same numbers are in session.json, every single step in steps.csv.", res.Version, res.Method)}
-	v.Remarks, v.MoreRemarks = remarkRows(res.Remarks)
+	v.Remarks, v.MoreRemarks = remarkRows(Beside(res))
 	v.fillTable(res)
 	v.Methods = methods(res)
 	v.fillWithinRun(res)
