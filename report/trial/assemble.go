@@ -70,12 +70,15 @@ type assembly struct {
 	tables    map[string]*sheetWriter
 	bids      *derivative
 	quality   quality
-	methods   methods
-	outcome   Outcome
+	// same holds the doubts of recordings that have a file of another one.
+	same    map[string][]table.Remark
+	methods methods
+	outcome Outcome
 }
 
 // build makes everything in the work folder.
 func (a *assembly) build(ctx context.Context) (err error) {
+	a.findTwice()
 	defer func() {
 		for _, w := range a.tables {
 			err = errors.Join(err, w.close())
@@ -171,6 +174,7 @@ func hand(ctx context.Context, to chan<- *result, r *result) error {
 // add takes one recording in, but for its steps.
 func (a *assembly) add(r *result) error {
 	a.outcome.count(r.record)
+	r.beside = append(missingSides(r), a.same[r.ID]...)
 	a.quality.add(r)
 	if err := errors.Join(sessionRow(r, a.tables[SessionsSheet].write), remarkRows(r, a.tables[RemarksSheet].write)); err != nil {
 		return err

@@ -50,7 +50,7 @@ const leftOutShare = 0.2
 // checks returns the columns of the quality page in order.
 func checks() [checkCount]check {
 	return [checkCount]check{
-		checkFeet:     {"both feet", "one side was not recorded or has no step", nil},
+		checkFeet:     {"both feet", "one side was not recorded or has no step", []string{sideMissingCode}},
 		checkColumns:  {"columns", "units, axes or sensors were inferred or are missing", []string{"unit", "axis", "column", "heading", "side", "site", "rate", "gyroscope", "accelerometer", "watch", "cadence"}},
 		checkClock:    {"clock", "time stamps were repaired or left out, or two clocks do not agree", []string{"time", "clock", "date", "no-overlap"}},
 		checkGaps:     {"gaps", "samples or lines are missing", []string{"gap", "hole", "span", "cell", "line"}},
@@ -60,7 +60,7 @@ func checks() [checkCount]check {
 		checkLeftOut:  {"left out", "more than a fifth of a side's steps were left out", nil},
 		checkLowering: {"lowering", "the lowering could not be measured on a side", nil},
 		checkLanding:  {"landing", "the sides land differently, so that their lowering is not compared", nil},
-		checkTwice:    {"same file", "a file is in another recording as well", nil},
+		checkTwice:    {"same file", "a file is in another recording as well", []string{sameFileCode}},
 		checkOther:    {"other", "other doubts or losses, see the recording's page", nil},
 		checkOutlying: {"outlying", "a measure lies far from those of the other recordings", nil},
 	}
@@ -99,7 +99,7 @@ func look(r *result) seen {
 		return s
 	}
 	all := checks()
-	for _, k := range r.Remarks {
+	for _, k := range r.remarks() {
 		m := map[string]mark{"doubt": doubtful, "loss": lossy}[k.Level]
 		if m != clean {
 			s.put(checkOf(all, k.Code), m, k.Count)
@@ -129,11 +129,7 @@ func checkOf(all [checkCount]check, code string) int {
 
 // sides looks at the numbers of steps.
 func (s *seen) sides(r *result) {
-	both := recorded(r)
-	if len(both) < 2 {
-		s.put(checkFeet, lossy, 2-len(both))
-	}
-	for _, c := range both {
+	for _, c := range recorded(r) {
 		if c.Used < session.MinSteps {
 			s.put(checkSteps, lossy, 1)
 		}

@@ -2,6 +2,7 @@ package trial
 
 import (
 	"fmt"
+	"slices"
 
 	"setdown/gait/step"
 	"setdown/report/table"
@@ -60,7 +61,7 @@ func Sheets() []Sheet {
 		{SidesSheet, "Sides", "A row for each side of each recording: the middle of every measure over the used steps, with its 95 % interval.", append(keyColumns(), sideColumns()...), []string{"recording", "side"}},
 		{SessionsSheet, "Sessions", "A row a recording, also for those that could not be analysed.", append(keyColumns(), sessionColumns()...), []string{"recording"}},
 		{AsymmetrySheet, "Asymmetry", "A row for each measure of each recording with two sides: the difference between the sides against its limit. Values are in the unit of the row's column unit.", append(keyColumns(), asymmetryColumns()...), []string{"recording", "measure"}},
-		{RemarksSheet, "Remarks", "What a reader must know of a recording: a row a remark, and a row for each recording that could not be analysed.", append(keyColumns(), remarkColumns()...), nil},
+		{RemarksSheet, "Remarks", "What a reader must know of a recording: a row a remark, also of a foot that is missing and of a file that another recording has too, and a row for each recording that could not be analysed.", append(keyColumns(), remarkColumns()...), nil},
 	}
 }
 
@@ -80,7 +81,7 @@ var sideNames = []string{"left", "right"}
 // stepColumns are the columns of steps.csv in its own order.
 func stepColumns() []Column {
 	known := map[string]Column{
-		"side":              {Type: Text, Title: "Side", Description: "Foot that landed", Enum: sideNames, Required: true},
+		"side":              {Type: Text, Title: "Side", Description: "Foot that landed; unknown where the recording does not say", Enum: append(slices.Clone(sideNames), "unknown"), Required: true},
 		"step":              {Type: Integer, Title: "Step", Description: "Number of the step of this side, from 1 in time order", Required: true},
 		"gait":              {Type: Text, Title: "Gait", Description: "Gait of the step", Enum: []string{"walking", "running", "unknown"}, Required: true},
 		"initial_contact_s": {Type: Decimal, Unit: "s", Title: "Initial contact", Description: "Time of initial contact on the recording's own axis, or since the first sample where its times are absolute", Required: true},

@@ -45,7 +45,7 @@ const shownRows = 2000
 // quality gathers what the quality page shows.
 type quality struct {
 	rows    []seen
-	twice   twice
+	twice   []string
 	reasons map[string]int
 	found   int
 	used    int
@@ -54,7 +54,6 @@ type quality struct {
 // add takes one recording in.
 func (q *quality) add(r *result) {
 	q.rows = append(q.rows, look(r))
-	q.twice.add(r.record)
 	if r.Document == nil {
 		return
 	}
@@ -136,8 +135,7 @@ func (q *quality) view(a *assembly) qualityView {
 	for _, c := range checks() {
 		v.Checks = append(v.Checks, checkView{c.name, c.meaning})
 	}
-	q.markTwice()
-	v.Twice = q.twice.lines()
+	v.Twice = q.twice
 	flagged := q.matrix(&v)
 	v.Sentence = sentence(a.outcome, flagged)
 	v.Reasons = q.reasonViews()
@@ -146,21 +144,6 @@ func (q *quality) view(a *assembly) qualityView {
 		v.Doubts = append(v.Doubts, d.String())
 	}
 	return v
-}
-
-// markTwice marks the recordings that have a file of another one.
-func (q *quality) markTwice() {
-	files := map[string]int{}
-	for _, ps := range q.twice.found() {
-		for _, p := range ps {
-			files[p.id]++
-		}
-	}
-	for i := range q.rows {
-		if n := files[q.rows[i].id]; n > 0 {
-			q.rows[i].put(checkTwice, doubtful, n)
-		}
-	}
 }
 
 // sentence is the page's answer.

@@ -1,6 +1,7 @@
 package trial_test
 
 import (
+	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -63,6 +64,36 @@ func TestOneRunUnderTwoNamesIsPointedOut(t *testing.T) {
 		require.Len(t, row, 2)
 		require.Contains(t, row[1], "○ 1")
 	}
+}
+
+// Who reads the tables alone must see what the quality page points at.
+func TestTablesTellOfAMissingFootAndOfAFileThatStandsTwice(t *testing.T) {
+	dir := pairs(t, 2)
+	put(t, dir, "p2_right.csv", simulated(t, 1, recording.Right)) // that of p1 again
+	put(t, dir, "p3_left.csv", simulated(t, 3, recording.Left))
+	put(t, dir, "p4.csv", simulated(t, 4, recording.Left))
+	out, _ := batch(t, dir, trial.Options{})
+	counts := map[string]string{}
+	for _, r := range rows(t, out, trial.SessionsSheet) {
+		counts[r["recording"]] = r["doubts"] + " doubts, " + r["losses"] + " losses"
+	}
+	require.Equal(t, map[string]string{"sub-p1": "1 doubts, 0 losses", "sub-p2": "1 doubts, 0 losses",
+		"sub-p3": "0 doubts, 1 losses", "sub-p4": "0 doubts, 3 losses"}, counts)
+	told := map[string]string{}
+	for _, r := range rows(t, out, trial.RemarksSheet) {
+		if r["level"] != "note" {
+			told[r["recording"]] += r["level"] + " " + r["code"] + " " + r["file"] + " " + r["text"] + "\n"
+		}
+	}
+	const more = " too: one run counted more than once makes people or sessions look alike\n"
+	require.Equal(t, "doubt same-file p1_right.csv the same file is in sub-p2 (p2_right.csv)"+more, told["sub-p1"])
+	require.Equal(t, "doubt same-file p2_right.csv the same file is in sub-p1 (p1_right.csv)"+more, told["sub-p2"])
+	require.Equal(t, "loss side-missing  no file of the right foot belongs to this recording; if there is one, its name or labels differ: the feet are not compared\n", told["sub-p3"])
+	require.Contains(t, told["sub-p4"], "loss side-unknown p4.csv does not say which foot")
+	require.Contains(t, told["sub-p4"], "loss side-missing  no file is known to be of the left foot")
+	text, err := os.ReadFile(filepath.Join(out, trial.PackageName))
+	require.NoError(t, err)
+	checkCells(t, out, text)
 }
 
 func TestMethodsHoldEverySetting(t *testing.T) {

@@ -19,6 +19,8 @@ type result struct {
 	*record
 	*table.Document
 	version, method string
+	// beside are the remarks that only the trial can make.
+	beside []table.Remark
 	// powers holds the power of each comparison in catalogue order.
 	powers []float64
 }
@@ -127,7 +129,6 @@ func sessionRow(r *result, write func([]string) error) error {
 	if r.Document == nil {
 		m.text(r.Failure.String())
 		m.text(make([]string, 14)...)
-		m.text("0", "0", "0")
 	} else {
 		m.text("", r.Gait, r.Document.Injured, startText(r.Start))
 		m.number(longest(r.Document), r.Cadence.StepsPerMinute, r.Cadence.Low, r.Cadence.High)
@@ -141,9 +142,9 @@ func sessionRow(r *result, write func([]string) error) error {
 			m.integer(counts.Used)
 		}
 		m.boolean(r.Landing.LandDifferently)
-		for _, level := range []string{"note", "doubt", "loss"} {
-			m.integer(countLevel(r.Remarks, level))
-		}
+	}
+	for _, level := range []string{"note", "doubt", "loss"} {
+		m.integer(countLevel(r.remarks(), level))
 	}
 	m.text(eventsText(&r.record.Item))
 	names, sums := r.inputs()
@@ -246,9 +247,11 @@ func remarkRows(r *result, write func([]string) error) error {
 	if r.Failure != nil {
 		m.begin(&r.record.Item)
 		m.text("failed", "failed", r.Failure.File, lineText(r.Failure.Line), "", "1", r.Failure.Message, r.Failure.Hint)
-		return write(m.cells)
+		if err := write(m.cells); err != nil {
+			return err
+		}
 	}
-	for _, k := range r.Remarks {
+	for _, k := range r.remarks() {
 		m.begin(&r.record.Item)
 		line := 0
 		if k.Line != nil {
