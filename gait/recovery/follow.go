@@ -127,7 +127,7 @@ func (r *Result) oneSide(all []Session, g Group) {
 		r.improving(g, side, c)
 	case found == steady:
 		r.Word = NoChangeShown
-		r.Because = fmt.Sprintf("the difference between the sides changed by %s, less than can be detected (%s)", show(float64(c.Change.Center)), show(c.Noise.MDC()))
+		r.Because = fmt.Sprintf("the difference between the sides changed by %s; single sessions may differ by %s without any change of control", show(float64(c.Change.Center)), show(c.Noise.MDC()))
 	default:
 		r.unclear(c)
 	}
@@ -167,7 +167,7 @@ func (r *Result) bothSides(all []Session, g Group) {
 		}
 	}
 	r.Word = NoChangeShown
-	r.Because = "neither side changed by as much as can be detected against its own baseline"
+	r.Because = "neither side changed against its own baseline by more than single sessions may differ without any change of control"
 }
 
 // tooFew sets the word where there are too few like days.
@@ -186,7 +186,7 @@ func (r *Result) tooFew(c Course) bool {
 
 // unclear says how far the interval reaches.
 func (r *Result) unclear(c Course) {
-	r.Because = fmt.Sprintf("the change of %s may be anything from %s to %s: days differ by about as much (%s can be detected)",
+	r.Because = fmt.Sprintf("the change of %s may be anything from %s to %s: single sessions may differ by %s without any change of control",
 		show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), show(c.Noise.MDC()))
 	r.Settle = "two more sessions in the same conditions; sensors taken off and put on again in one session would show how much of the scatter is fitting"
 }

@@ -26,7 +26,8 @@ type Noise struct {
 //	MDC = t(0.975, DF) · √2 · SD,
 //
 // as Weir (2005, J Strength Cond Res 19:231–240) with Student's t in place of
-// 1.96, because SD is an estimate.
+// 1.96, because SD is an estimate. A word compares medians of several days, which
+// scatter less, so that it can tell a smaller change of these.
 func (n Noise) MDC() float64 { return n.quantile(0.975) * math.Sqrt2 * n.SD }
 
 func (n Noise) quantile(p float64) float64 {

@@ -29,7 +29,8 @@ type ReviewCourse struct {
 	Side     recording.Side
 	Points   []ReviewPoint
 	Baseline float64 // NaN where there is none
-	// Change is how far from the baseline counts as detectable; NaN where unknown.
+	// Change is how far from the baseline days and fitting alone can take a single
+	// session; NaN where unknown.
 	Change float64
 }
 
@@ -229,7 +230,7 @@ func (r Review) alt() string {
 func (r Review) caption() string {
 	var parts []string
 	if len(r.Courses) > 0 {
-		parts = append(parts, "Top: each session with its 95 % interval; filled marks are alike and joined, open marks were run under other conditions (broken upright lines). Grey band: a change from the baseline that days and fitting alone can make.")
+		parts = append(parts, "Top: each session with its 95 % interval; filled marks are alike and joined, open marks were run under other conditions (broken upright lines). Grey band: how far from the baseline days and fitting alone can take a single session.")
 	}
 	if len(r.Days) > 0 {
 		parts = append(parts, "Pain: disc, the higher of during and just after; open square, the next morning. Bottom: the running done.")

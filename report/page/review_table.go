@@ -18,7 +18,7 @@ import (
 func notesOf(r Review) []string {
 	out := slices.Clone(r.Follow.Notes)
 	for _, c := range r.Follow.Primary {
-		out = append(out, "What a change must exceed comes from "+c.Noise.From+".")
+		out = append(out, "How far sessions differ without any change of control was taken from "+c.Noise.From+".")
 		if c.Descriptive && len(c.Points) >= recovery.MinDays {
 			out = append(out, fmt.Sprintf("The trend is a description only below %d like days.", recovery.TrendDays))
 		}
@@ -44,7 +44,7 @@ func numbersOf(r Review) []fact {
 			fact{"Now", show(c.Now) + " (median of the last days)"},
 			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %s)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), count(c.Change.N, "day"))},
 			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen); Mann–Kendall p %.3f", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)), c.TrendP)},
-			fact{"Detectable", fmt.Sprintf("%.0f between two sessions", m.Unit.FromBase(c.Noise.MDC()))})
+			fact{"Single sessions", fmt.Sprintf("two may differ by up to %.0f without any change of control; the change above is between medians of several days, which scatter less", m.Unit.FromBase(c.Noise.MDC()))})
 	}
 	return out
 }

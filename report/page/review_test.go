@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"io"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -12,7 +13,9 @@ import (
 
 	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
+	"setdown/gait/estimate"
 	"setdown/gait/recovery"
+	"setdown/gait/step"
 	"setdown/report/page"
 )
 
@@ -189,4 +192,50 @@ func TestALetterSpeaksOfTheRunner(t *testing.T) {
 		require.Contains(t, text, "1 session with foot sensors on 22 May 2026", name)
 		require.Contains(t, text, "By the pain rules, as of 31 May 2026:", name)
 	}
+}
+
+// falling is a case of eight like sessions whose difference falls by total deg/s.
+func falling(total float64) page.Review {
+	r := reviewOf(diary.Log{})
+	r.Sessions = nil
+	speed, rad := 2.8, math.Pi/180
+	value := func(x, half float64) recovery.Value {
+		return recovery.ValueOf(estimate.Estimate{N: 200, Center: x, Low: x - half, High: x + half})
+	}
+	both := func(x float64) recovery.Measure {
+		return recovery.Measure{Left: value(x, 0), Right: value(x, 0), Difference: value(0, 0)}
+	}
+	var in []recovery.Session
+	for i := range 8 {
+		left := 500 - total*float64(max(0, min(i-2, 3)))/3
+		s := recovery.Session{ID: string(rune('a' + i)), Date: reviewDay.Add(7 * (i - 8)), Method: "1", UsedLeft: 200, UsedRight: 200,
+			Conditions: recovery.Conditions{Shoe: "grey", Surface: "road", SpeedMPS: &speed},
+			Measures: map[string]recovery.Measure{"strike_angle_deg": both(18 * rad), step.HeelFirstKey: both(1),
+				step.Primary: {Left: value(left*rad, rad), Right: value(300*rad, rad), Difference: value((left-300)*rad, rad)}}}
+		in = append(in, s)
+		r.Sessions = append(r.Sessions, page.ReviewSession{Session: s})
+	}
+	r.Follow = recovery.Follow(in, r.Injured)
+	return r
+}
+
+// Medians of days tell a smaller change than two single sessions would: the page
+// must not seem to call one found that it says cannot be.
+func TestAnImprovementIsNotContradictedByWhatSingleSessionsMayDiffer(t *testing.T) {
+	found := 0
+	for total := 20.0; total < 160; total += 2 {
+		r := falling(total)
+		c := r.Follow.Primary[0]
+		if r.Follow.Word != recovery.ControlImproving || -float64(c.Change.Center) >= c.Noise.MDC() {
+			continue
+		}
+		found++
+		var b bytes.Buffer
+		require.NoError(t, page.WriteReview(&b, r))
+		text := words(t, b.Bytes())
+		require.NotContains(t, text, "etectable")
+		require.Regexp(t, `Single sessions two may differ by up to \d+ without any change of control; the change above is between medians of several days, which scatter less`, text)
+		require.Contains(t, text, "can take a single session")
+	}
+	require.NotZero(t, found, "no course has the change that is meant")
 }
