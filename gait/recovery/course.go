@@ -79,18 +79,29 @@ func relapse(ps []point) (lastTwo, lastOne contrast, windows int) {
 	if len(ps) < 2+baselineDays {
 		return contrast{0, 1}, contrast{0, 1}, 1
 	}
-	low, k := math.Inf(1), baselineDays
-	if len(ps) < longCourse {
-		k = 2
-	}
-	for i := 0; i+k <= len(ps)-2; i++ {
-		low = math.Min(low, medianOf(ps[i:i+k]))
-		windows++
-	}
+	at, k, windows := bestStretch(ps)
+	low := medianOf(ps[at : at+k])
 	one := ps[len(ps)-1].y
 	two := (one + ps[len(ps)-2].y) / 2
 	se := medianSE[k]
 	return contrast{two - low, math.Hypot(se, medianSE[2])}, contrast{one - low, math.Hypot(se, 1)}, windows
+}
+
+// bestStretch returns where the k days in a row with the lowest median begin, of
+// how many windows before the last two days. ps has at least five days.
+func bestStretch(ps []point) (at, k, windows int) {
+	k = baselineDays
+	if len(ps) < longCourse {
+		k = 2
+	}
+	low := math.Inf(1)
+	for i := 0; i+k <= len(ps)-2; i++ {
+		if m := medianOf(ps[i : i+k]); m < low {
+			at, low = i, m
+		}
+		windows++
+	}
+	return at, k, windows
 }
 
 func medianOf(ps []point) float64 {

@@ -119,8 +119,12 @@ func (r *Result) oneSide(all []Session, g Group) {
 	found := look(c.points, c.Noise)
 	switch {
 	case found == rising:
+		if why := otherFell(g, side, c); why != "" {
+			r.Because, r.Settle = why, "two more sessions in the same conditions, sensors put on again"
+			return
+		}
 		r.Word = Worsening
-		r.Because = worseText(c) + otherFell(g, side, c)
+		r.Because = worseText(c)
 		r.Settle = "a session within a week in the same conditions, sensors put on again, tells a bad day from a trend"
 	case r.equivalent(all, g, side):
 	case found == falling:

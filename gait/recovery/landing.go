@@ -137,17 +137,6 @@ func otherSide(g Group, side recording.Side, c Course) string {
 	return ""
 }
 
-// otherFell tells in words where at least half of a larger difference comes from
-// the uninjured side alone; "" where it does not. The word stays the careful one.
-func otherFell(g Group, side recording.Side, c Course) string {
-	early, late := firstDays(g.Sessions, levelDays(len(c.points))), lastDays(g.Sessions, levelDays(len(c.points)))
-	other := medianOver(late, step.Primary, side.Other()) - medianOver(early, step.Primary, side.Other())
-	if rose := float64(c.Change.Center); rose > 0 && other < -rose/2 {
-		return fmt.Sprintf("; but it was the uninjured side that fell (by %s), more than the injured side rose: the injured foot itself need not be worse", show(-other))
-	}
-	return ""
-}
-
 func lastDays(ss []Session, k int) []Session {
 	for i := len(ss) - 1; i >= 0; i-- {
 		if i < len(ss)-1 && ss[i].Date != ss[i+1].Date {
