@@ -164,4 +164,6 @@ type Log struct {
 	Entries   []Entry
 	Exercises []Exercise
 	Releases  []Release
+	// Notes are those of sessions with sensors, all versions.
+	Notes []Noted
 }

@@ -54,6 +54,12 @@ func randomEntry(r *rand.Rand, ago int) diary.Entry {
 	return e
 }
 
+// randomNote is a version of one of two notes of a session, mostly a quiet one.
+func randomNote(r *rand.Rand) diary.Noted {
+	return diary.Noted{ID: []string{"a", "b"}[r.IntN(2)], Seq: int64(40 + r.IntN(100)), Date: today.Add(-r.IntN(20)),
+		Note: []string{"", "new laces", "no numbness", "the foot went numb"}[r.IntN(4)]}
+}
+
 // randomCase is a case near the border of every rule, so that steps matter.
 func randomCase(r *rand.Rand) (diary.Person, diary.Log) {
 	p, log := person(), diary.Log{}
@@ -67,6 +73,11 @@ func randomCase(r *rand.Rand) (diary.Person, diary.Log) {
 			e = randomEntry(r, ago)
 		}
 		log.Entries = append(log.Entries, e)
+	}
+	for range r.IntN(4) / 2 {
+		log.Notes = append(log.Notes, randomNote(r))
+		n := randomNote(r)
+		log.Exercises = append(log.Exercises, diary.Exercise{ID: "x" + n.ID, Seq: n.Seq, Date: n.Date, Sets: 3, Metres: 10, Pain: score(0), Note: n.Note})
 	}
 	if r.IntN(3) == 0 {
 		log.Releases = []diary.Release{{Seq: int64(60 + r.IntN(60)), On: today.Add(-r.IntN(40)), By: "physiotherapist", SlapKnown: r.IntN(2) == 0}}
@@ -276,6 +287,9 @@ func TestNoSensorResultMakesTheAdviceBolder(t *testing.T) {
 		s := diary.Sensors{Worsening: r.IntN(2) == 0}
 		for range r.IntN(4) {
 			s.Runs = append(s.Runs, today.Add(r.IntN(40)-10-r.IntN(20)))
+			n := randomNote(r)
+			n.ID += "more"
+			log.Notes = append(log.Notes, n)
 		}
 		notBolder(t, before, diary.Advise(p, log, s, diary.DefaultRules(), today), "sensors", log)
 	}
@@ -288,6 +302,7 @@ func TestTheOrderOfTheLogDoesNotMatter(t *testing.T) {
 		p, log := randomCase(r)
 		want := diary.Advise(p, log, diary.Sensors{}, diary.DefaultRules(), today)
 		r.Shuffle(len(log.Entries), func(i, j int) { log.Entries[i], log.Entries[j] = log.Entries[j], log.Entries[i] })
+		r.Shuffle(len(log.Notes), func(i, j int) { log.Notes[i], log.Notes[j] = log.Notes[j], log.Notes[i] })
 		require.Equal(t, want, diary.Advise(p, log, diary.Sensors{}, diary.DefaultRules(), today))
 	}
 }

@@ -84,3 +84,47 @@ func TestADayWithoutAnEntryIsAskedAboutOnce(t *testing.T) {
 	a := diary.Advise(person(), quietLog(), diary.Sensors{Runs: []diary.Date{d, d, d}}, diary.DefaultRules(), today)
 	require.Len(t, a.Reasons, 1)
 }
+
+// The notes beside an exercise and a session are read as those of the diary.
+func TestSignsInNotesOfExercisesAndSessionsAreAskedAbout(t *testing.T) {
+	for name, add := range map[string]func(log *diary.Log, seq int64, ago int, note string){
+		"note with the heel walks": func(log *diary.Log, seq int64, ago int, note string) {
+			log.Exercises = append(log.Exercises, diary.Exercise{ID: "x1", Seq: seq, Date: today.Add(-ago), Sets: 3, Metres: 10, Pain: score(0), Note: note})
+		},
+		"note with the session with sensors": func(log *diary.Log, seq int64, ago int, note string) {
+			log.Notes = append(log.Notes, diary.Noted{ID: "s1", Seq: seq, Date: today.Add(-ago), Note: note})
+		},
+	} {
+		asked := func(edit func(log *diary.Log)) (asks, holds bool) {
+			log := quietLog()
+			edit(&log)
+			a := advised(log)
+			for _, r := range a.Reasons {
+				if r.Rule == "note" {
+					require.Contains(t, r.Text, name)
+					holds = true
+					asks = asks || r.Missing
+				}
+			}
+			require.Equal(t, asks, !a.Next.Allowed)
+			return asks, holds
+		}
+		expect := func(wantAsks, wantHolds bool, edit func(log *diary.Log)) {
+			t.Helper()
+			asks, holds := asked(edit)
+			require.Equal(t, wantAsks, asks, name)
+			require.Equal(t, wantHolds, holds, name)
+		}
+		expect(true, true, func(log *diary.Log) { add(log, 500, 2, "foot went numb") })
+		expect(false, false, func(log *diary.Log) { add(log, 500, 2, "no numbness, new laces") })
+		expect(false, false, func(log *diary.Log) { add(log, 500, diary.JudgedDays, "foot went numb") })
+		expect(true, true, func(log *diary.Log) { add(log, 500, 2, "foot went numb"); add(log, 501, 2, "") })
+		expect(false, true, func(log *diary.Log) { add(log, 500, 2, "foot went numb"); add(log, 501, 2, "not numb, laces too hard") })
+		log := quietLog()
+		add(&log, 500, 2, "foot went numb")
+		at(&log, 1, func(e *diary.Entry) { e.Checklist[diary.NumbOrTight] = diary.Yes })
+		a := advised(log)
+		require.Equal(t, diary.ClinicianFirst, a.Word)
+		require.NotContains(t, a.Reasons[len(a.Reasons)-1].Text, name, "a question answered yes says more")
+	}
+}

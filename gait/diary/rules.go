@@ -6,7 +6,7 @@ import "fmt"
 // told. docs/pain-rules.md has a section for each name.
 var ruleBook = [...]func(*view) []Reason{
 	symptomRule, slapRule, severeRule, severeRunRule, findingRule, lacesRule, often,
-	painRule, riseRule, noteRule, tenderRule, stiffRule, exercisePainRule, neverRule, loadRule, sensorRule,
+	painRule, riseRule, noteRule, asideRule, tenderRule, stiffRule, exercisePainRule, neverRule, loadRule, sensorRule,
 	missingPages, missingFields, missingForm,
 }
 

@@ -11,7 +11,8 @@ import (
 	"setdown/gait/diary"
 )
 
-// Diary returns the whole diary of a case: all versions of all entries.
+// Diary returns the whole diary of a case: all versions of all entries, and of the
+// notes of its sessions.
 func (b *Book) Diary(ctx context.Context, caseID string) (diary.Log, error) {
 	var log diary.Log
 	err := errors.Join(
@@ -28,6 +29,12 @@ func (b *Book) Diary(ctx context.Context, caseID string) (diary.Log, error) {
 		bodies(ctx, b.db, caseID, kindRelease, func(r Record, e diary.Release) error {
 			e.Seq = r.Seq
 			log.Releases = append(log.Releases, e)
+			return nil
+		}),
+		bodies(ctx, b.db, caseID, kindSession, func(r Record, f SessionForm) error {
+			if f.Note != "" {
+				log.Notes = append(log.Notes, diary.Noted{ID: r.Key, Seq: r.Seq, Date: f.Date, Note: f.Note})
+			}
 			return nil
 		}))
 	return log, err
