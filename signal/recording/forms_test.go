@@ -1,9 +1,12 @@
 package recording_test
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -83,4 +86,48 @@ func TestNotesUnderTheHeadingDoNotHideItsUnits(t *testing.T) {
 	set, err := recording.Open(t.Context(), sides.Sources(s, s)[:1], recording.Options{})
 	require.NoError(t, err)
 	require.Equal(t, recording.Right, set.Tracks[0].Side, "a row of sides is no note")
+}
+
+// timed writes the left foot with other time columns: heads and cells are joined by
+// commas.
+func timed(t *testing.T, heads string, cells func(i int, t float64) string) string {
+	d := dialects.Dialect{TimeHead: strings.Split(heads, ","), Time: func(i int, t float64) []string { return strings.Split(cells(i, t), ",") }}
+	return text(t, d)
+}
+
+func TestTimeInPartsThatDoNotFitIsRefused(t *testing.T) {
+	column := "a time in parts needs minutes and seconds, with a date (year in four digits, month, day) hours too; each a whole number in its range, the last with decimals; else give the rate with --rate HZ"
+	for _, c := range []refusal{
+		{"month 13", timed(t, "year,month,day,hour,minute,second", func(_ int, t float64) string { return fmt.Sprintf("2024,13,9,8,30,%.3f", t) }),
+			`left_foot.csv:1: the columns year, month, day, hour, minute, second make no time together`, column},
+		{"a year of two digits", timed(t, "year,month,day,hour,minute,second", func(_ int, t float64) string { return fmt.Sprintf("24,3,9,8,30,%.3f", t) }),
+			`left_foot.csv:1: the columns year, month, day, hour, minute, second make no time together`, column},
+		{"no minutes", timed(t, "year,month,day,hour,second", func(_ int, t float64) string { return fmt.Sprintf("2024,3,9,8,%.3f", t) }),
+			`left_foot.csv:1: the columns year, month, day, hour, second make no time together`, column},
+		{"a date, but no hours", timed(t, "year,month,day,minute,second", func(_ int, t float64) string { return fmt.Sprintf("2024,3,9,30,%.3f", t) }),
+			`left_foot.csv:1: the columns year, month, day, minute, second make no time together`, column},
+		{"milliseconds twice", timed(t, "hour,minute,second,millisecond", func(i int, t float64) string { return fmt.Sprintf("8,30,%.3f,%d", t, i*5%1000) }),
+			`left_foot.csv:1: the columns hour, minute, second, millisecond make no time together`, column},
+		{"seconds that run on", timed(t, "minutes,seconds", func(_ int, t float64) string { return fmt.Sprintf("%d,%.3f", int((t+52)/60), t+52) }),
+			`left_foot.csv:1802: column "seconds": "61.000" is not a time with the columns beside it`, "correct or delete line 1802, or say with --columns which columns hold what"},
+		{"digits whose first zero is lost", timed(t, "date,time", func(_ int, t float64) string { return fmt.Sprintf("20240309,%.3f", 83000+t) }),
+			`left_foot.csv:1: column "time": may be a time of day in digits (hours, minutes, seconds) or seconds`, "call the column time_hhmmss or time_s"},
+	} {
+		requireRefused(t, c)
+	}
+}
+
+func TestTimeInPartsStartsAtItsInstant(t *testing.T) {
+	for heads, layout := range map[string]string{
+		"year,month,day,hour,minute,second": "2006,1,2,15,4,5.000", "date,hh,mm,ss": "02.01.2006,15,04,05.000", "Datum,time": "20060102,150405.000",
+		"year,month,day,time": "2006,1,2,15:04:05.000",
+	} {
+		data := timed(t, heads, func(_ int, t float64) string {
+			return time.Date(2024, 3, 9, 8, 30, 0, 250e6, time.UTC).Add(time.Duration(math.Round(t * 1e9))).Format(layout)
+		})
+		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(data), recording.SideUnknown)}, recording.Options{})
+		require.NoError(t, err, heads)
+		require.Equal(t, "2024-03-09T08:30:00.25Z", set.Start.UTC().Format(time.RFC3339Nano), heads)
+		require.Equal(t, recording.ClockAbsolute, set.Tracks[0].Clock, heads)
+	}
 }

@@ -117,6 +117,11 @@ func (c *cursor) date(v int64, n int, order dayOrder) (int64, bool) {
 			d, m = m, d
 		}
 	}
+	return calendar(y, m, d)
+}
+
+// calendar returns the days since 1970 of a year of four digits, a month and a day.
+func calendar(y, m, d int64) (int64, bool) {
 	if m < 1 || m > 12 || d < 1 || d > 31 || y < 1000 || y > 9999 {
 		return 0, false
 	}

@@ -156,6 +156,9 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 		}
 		return 0, false, nil
 	}
+	if d.time.parts != nil {
+		return d.partsStamp(cell)
+	}
 	switch d.time.kind {
 	case timeNumber:
 		t, ok = d.time.number(cell, d.s.decimal)
@@ -175,6 +178,15 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 	}
 	d.stampBefore = t + more
 	return t + more, true, nil
+}
+
+// partsStamp reads a time in parts, whose main column holds cell.
+func (d *decoder) partsStamp(cell []byte) (float64, bool, error) {
+	ns, ok := d.time.parts.read(d.cells, d.s.decimal)
+	if !ok {
+		return 0, false, d.notNumber(d.time.col, cell, "a time with the columns beside it")
+	}
+	return float64(ns-d.time.base)/1e9 + d.time.shift, true, nil
 }
 
 // cell reads a channel's cell; NaN where it says that there is no value.

@@ -46,6 +46,8 @@ type timePlan struct {
 	// how many of its units make 1 s.
 	sub    int
 	subDiv float64
+	// parts, where the time stands in parts in several columns, replaces all of these.
+	parts *timeParts
 	// carry tells that a row without a stamp belongs to the packet of the stamp
 	// before.
 	carry bool

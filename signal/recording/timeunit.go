@@ -14,6 +14,14 @@ import (
 func (l *layout) decideTime(f *feed) error {
 	p := &f.time
 	p.mul, p.div, p.date, p.sub = 1, 1, -1, -1
+	parts, named := l.findParts()
+	switch own := l.ownClock(p.col, named); {
+	case parts != nil && !own:
+		l.decideParts(p, parts)
+		return nil
+	case len(named) > 2 && !own && l.givenRate() <= 0:
+		return l.wrongParts(named)
+	}
 	if p.col < 0 {
 		return l.countRows(p)
 	}
@@ -25,11 +33,8 @@ func (l *layout) decideTime(f *feed) error {
 	}
 	p.kind = timeNumber
 	raw := l.firstCells(p.col)
-	places := 0
-	for _, r := range raw {
-		if i := strings.IndexByte(r, l.s.decimal); i >= 0 {
-			places = max(places, len(r)-i-1)
-		}
+	if err := l.perhapsDigits(c); err != nil {
+		return err
 	}
 	step := l.rawStep(f)
 	switch {
@@ -50,11 +55,22 @@ func (l *layout) decideTime(f *feed) error {
 			return err
 		}
 	}
-	p.quantum = math.Pow(10, -float64(places)) * p.mul / p.div
+	p.quantum = math.Pow(10, -float64(l.places(p.col))) * p.mul / p.div
 	if p.sub >= 0 {
 		p.quantum = 1 / p.subDiv
 	}
 	return l.decideEpoch(p, c, raw)
+}
+
+// places is how many decimals the first numbers of a column have at the most.
+func (l *layout) places(col int) int {
+	n := 0
+	for _, r := range l.firstCells(col) {
+		if i := strings.IndexByte(r, l.s.decimal); i >= 0 {
+			n = max(n, len(r)-i-1)
+		}
+	}
+	return n
 }
 
 // packedDigits is how many digits a date with a time has without signs.

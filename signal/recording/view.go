@@ -49,6 +49,11 @@ func (l *layout) usedColumns() map[int]Channel {
 			if f.time.date >= 0 {
 				out[f.time.date] = Channel{Role: "date"}
 			}
+			if p := f.time.parts; p != nil {
+				for _, c := range p.columns() {
+					out[c] = Channel{Role: "part of the time"}
+				}
+			}
 			if f.time.sub >= 0 {
 				out[f.time.sub] = Channel{Role: "part of a second"}
 			}
@@ -102,7 +107,7 @@ func (l *layout) mapping() *Mapping {
 	}
 	for _, d := range l.drafts {
 		for i, f := range d.feeds {
-			if len(f.keys) > 0 || f.f != l.f || f.time.sub >= 0 {
+			if len(f.keys) > 0 || f.f != l.f || f.time.sub >= 0 || f.time.parts != nil {
 				return nil
 			}
 			if t := f.time.col; t >= 0 {
