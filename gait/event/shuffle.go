@@ -73,7 +73,7 @@ func (d *Detector) rested(from, to int) {
 	if s, ok := d.finder.settle(); ok {
 		d.landed(s)
 	}
-	if d.hasLast && d.last.peak >= from {
+	if d.hasLast && d.last.upEnd >= from {
 		from = d.last.upEnd + int(landed*d.rate)
 	}
 	seconds := float64(to-from) / d.rate
