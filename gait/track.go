@@ -133,6 +133,9 @@ func moving(b *recording.Block) int {
 // endsUnknown is why nothing is said of a foot that may be read back to front.
 const endsUnknown = "lowering withheld: heel and toe could not be told apart in this recording"
 
+// gyroscopeUnfit is why nothing is said of a foot whose turning is in doubt.
+const gyroscopeUnfit = "lowering withheld: the gyroscope does not turn as the accelerometer asks for"
+
 // decide freezes the alignment and the usual swing and lets the buffered
 // blocks through.
 func (r *tracker) decide() error {
@@ -148,8 +151,12 @@ func (r *tracker) decide() error {
 	if r.out.usual.N == 0 {
 		return r.noSteps()
 	}
-	if r.part == orient.FootPart && !a.EndsKnown() {
+	switch {
+	case r.part != orient.FootPart:
+	case !a.EndsKnown():
 		r.limits.Lowering, r.limits.Why = false, endsUnknown
+	case a.Other != nil:
+		r.limits.Lowering, r.limits.Why = false, gyroscopeUnfit
 	}
 	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)

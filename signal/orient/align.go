@@ -44,6 +44,14 @@ type Alignment struct {
 	// PushOffVotes is the share of strides whose first strong turn after stance
 	// is toe-down in the chosen frame.
 	PushOffVotes float64
+	// Drift is how badly gyroscope and accelerometer fit together, m/s²: the median
+	// over some strides of the speed that strap-down integration leaves from rest
+	// to rest, over the stride's time; NaN where no stride could be integrated.
+	Drift float64
+	// Other is a way to read the gyroscope's columns that fits a good deal better,
+	// nil where there is none, and OtherDrift its drift.
+	Other      *Turning
+	OtherDrift float64
 }
 
 // The constants of Align. Times in s, rates in rad/s. All are own choices;
@@ -117,6 +125,7 @@ func Align(part Part, rate float64, acc, gyr [3][]float64, room *Room) (Alignmen
 		up = unitVec(sub3(up, scale3(left, dot3(up, left))))
 	}
 	s.sign(&a, stances, up, left)
+	s.turning(&a, stances, up)
 	return a, nil
 }
 
@@ -156,6 +165,9 @@ func (a Alignment) Doubts() []string {
 		out = append(out, "heel and toe could not be told apart with certainty")
 	} else if a.ForwardVotes < 1-alignVotes || a.PushOffVotes < 1-alignVotes {
 		out = append(out, "travel and push-off disagree on which way is forward")
+	}
+	if a.Other != nil {
+		out = append(out, a.turningDoubt())
 	}
 	return out
 }

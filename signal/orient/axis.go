@@ -50,7 +50,8 @@ func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 		if j+1 == len(stances) || float64(stances[j+1]-i)/s.rate > alignMaxStride {
 			continue
 		}
-		d := dot3(s.travel(i, stances[j+1], up, a.Bias), forward)
+		travel, _ := s.travel(i, stances[j+1], up, a.Bias, asRecorded)
+		d := dot3(travel, forward)
 		switch {
 		case d > alignTravel:
 			ahead++

@@ -2,13 +2,14 @@ package orient
 
 import "setdown/signal/unit"
 
-// travel is Travel from stance i to stance j.
-func (s *aligner) travel(i, j int, up, bias [3]float64) [3]float64 {
+// travel is Travel from stance i to stance j, with the gyroscope read in the way
+// w, and the velocity, m/s, that was left at the end.
+func (s *aligner) travel(i, j int, up, bias [3]float64, w Turning) (travel, left [3]float64) {
 	var acc, gyr [3][]float64
 	for k := range 3 {
-		acc[k], gyr[k] = s.acc[k][i:j+1], s.gyr[k][i:j+1]
+		acc[k], gyr[k] = s.acc[k][i:j+1], s.gyr[w.Axis[k]][i:j+1]
 	}
-	return Travel(s.rate, acc, gyr, up, bias)
+	return strapDown(s.rate, acc, gyr, up, w.biasOf(bias), w.Factor)
 }
 
 // Travel returns how far a body moved between two rests, m, in the axes it has
@@ -17,7 +18,15 @@ func (s *aligner) travel(i, j int, up, bias [3]float64) [3]float64 {
 // reaction, to rest at the last; the velocity that is left there is taken off
 // in proportion to time. bias (rad/s) is taken off the rate.
 func Travel(rate float64, acc, gyr [3][]float64, up, bias [3]float64) [3]float64 {
+	travel, _ := strapDown(rate, acc, gyr, up, bias, asRecorded.Factor)
+	return travel
+}
+
+// strapDown is Travel with the rates times a factor each; left is the velocity,
+// m/s, that was taken off.
+func strapDown(rate float64, acc, gyr [3][]float64, up, bias, factor [3]float64) (travel, left [3]float64) {
 	dt := 1 / rate
+	tx, ty, tz := factor[0]*dt, factor[1]*dt, factor[2]*dt
 	q := Identity()
 	gx, gy, gz := up[0]*unit.StandardGravity, up[1]*unit.StandardGravity, up[2]*unit.StandardGravity
 	n := len(acc[0])
@@ -33,8 +42,8 @@ func Travel(rate float64, acc, gyr [3][]float64, up, bias [3]float64) [3]float64
 		}
 		px, py, pz = x, y, z
 		sx, sy, sz = sx+vx, sy+vy, sz+vz
-		q = q.step((xg[k]-bias[0])*dt, (yg[k]-bias[1])*dt, (zg[k]-bias[2])*dt)
+		q = q.step((xg[k]-bias[0])*tx, (yg[k]-bias[1])*ty, (zg[k]-bias[2])*tz)
 	}
 	half := float64(n) / 2
-	return [3]float64{(sx - vx*half) * dt, (sy - vy*half) * dt, (sz - vz*half) * dt}
+	return [3]float64{(sx - vx*half) * dt, (sy - vy*half) * dt, (sz - vz*half) * dt}, [3]float64{vx, vy, vz}
 }
