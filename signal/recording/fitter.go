@@ -22,6 +22,8 @@ type fitter struct {
 	base    float64
 	hasBase bool
 	newRun  bool
+	// shared counts the rows of each stamp, where that tells something.
+	shared counting
 }
 
 func (f *fitter) reset() { *f = fitter{j: -1} }
@@ -29,6 +31,9 @@ func (f *fitter) reset() { *f = fitter{j: -1} }
 // add counts row i in.
 func (f *fitter) add(g *gridder, i int) {
 	p := &g.f.stamps
+	if p.counted {
+		f.shared.count(g, i)
+	}
 	step := 1.0
 	if f.newRun && i > 0 {
 		last := g.t0 + f.j/p.rate + f.knot

@@ -131,3 +131,50 @@ func TestTimeInPartsStartsAtItsInstant(t *testing.T) {
 		require.Equal(t, recording.ClockAbsolute, set.Tracks[0].Clock, heads)
 	}
 }
+
+func TestWholeSecondsWithRowsLostAreMarkedAndTheRestStaysInTime(t *testing.T) {
+	s := dialects.Swinging(200, 30, 0)
+	d := dialects.Dialect{TimeHead: []string{"unix"}, Time: func(_ int, t float64) []string { return []string{fmt.Sprint(1709973000 + int(t+1e-9))} }}
+	whole := linesOf(t, s, d)
+	for name, c := range map[string]struct {
+		lines []string
+		want  string
+	}{
+		"rows lost":   {cut(whole, 2+200*12+50, 2+200*12+110), "left_foot.csv:2541 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, steps in them are left out"},
+		"a row lost":  {cut(whole, 2+200*12+50, 2+200*12+51), ""},
+		"rows double": {slices.Concat(whole[:2500], whole[2480:]), "left_foot.csv:2621 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, steps in them are left out"},
+	} {
+		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(strings.Join(c.lines, "\n")+"\n"), recording.SideUnknown)}, recording.Options{})
+		require.NoError(t, err)
+		k := set.Tracks[0]
+		require.Equal(t, 200.0, k.Rate)
+		void := 0
+		_, err = k.Read(&set.Remarks, func(b *recording.Block) error {
+			for i, v := range b.Void {
+				at := b.Start + float64(b.First+i)/k.Rate
+				if v != 0 {
+					void++
+					require.True(t, at > 11.9 && at < 13.1, "%s: marked at %.3f s", name, at)
+					continue
+				}
+				j := int(math.Round(at * 200))
+				if c.want != "" {
+					near(t, s.Gyr[1][j], b.Gyr[1][i], name, 1, at)
+				} else if j > 0 && j+1 < s.Len() { // within a row, which is what whole seconds tell
+					around := s.Gyr[1][j-1 : j+2]
+					require.True(t, b.Gyr[1][i] > slices.Min(around)-corpusFloor && b.Gyr[1][i] < slices.Max(around)+corpusFloor, "%s at %.3f s", name, at)
+				}
+			}
+			return nil
+		})
+		require.NoError(t, err)
+		got := ""
+		for _, r := range set.Remarks.Sorted() {
+			if r.Code == "stamp-rows" {
+				got = r.String()
+			}
+		}
+		require.Equal(t, c.want, got, name)
+		require.Equal(t, c.want != "", void > 150, "%s: %d marked", name, void)
+	}
+}

@@ -37,6 +37,8 @@ type layout struct {
 	// rate in Hz.
 	described []heading
 	rate      float64
+	// lines are the first lines of the file.
+	lines [][]byte
 	// slow is true for a watch export at about 1 Hz.
 	slow bool
 }

@@ -140,7 +140,7 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 		return nil, fault(f.name, max(1, s.header), "has %d columns; at most %d are read", max(s.columns, len(s.names)), MaxColumns).
 			hint("this is not a recording of a few sensors; cut out the columns of one person")
 	}
-	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name)}
+	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name), lines: lines}
 	if err := l.bids(all); err != nil {
 		return nil, err
 	}

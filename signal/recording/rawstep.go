@@ -10,10 +10,28 @@ import (
 // the first rows is the feed's own, those of the first row's sensor stand for
 // them: one table is written by one clock.
 func (l *layout) rawStep(f *feed) float64 {
-	t := l.rawStamps(f, f.match)
+	t := l.rawStamps(l.s.sample, f, f.match)
 	if len(t) < 2 && len(f.keys) > 0 && len(l.s.sample) > 0 {
-		t = l.rawStamps(f, map[string]int{keyOf(l.s.sample[0], f.keys): -1})
+		t = l.rawStamps(l.s.sample, f, map[string]int{keyOf(l.s.sample[0], f.keys): -1})
 	}
+	return meanStep(t)
+}
+
+// longStep is as rawStep over all rows of the file's first lines, for stamps that
+// are rounded so that the first rows share one.
+func (l *layout) longStep(f *feed) float64 {
+	var rows [][]string
+	for _, line := range l.lines[min(len(l.lines), l.s.first-1):] {
+		if cells := splitCells(nil, line, l.s.delim); len(cells) == l.s.columns {
+			rows = append(rows, texts(cells))
+		}
+	}
+	return meanStep(l.rawStamps(rows, f, f.match))
+}
+
+// meanStep is the mean advance of stamps, from the steps that are not holes; 0 where
+// they never advance.
+func meanStep(t []float64) float64 {
 	d := intervals(t)
 	zero := 0
 	var pos []float64
@@ -31,11 +49,10 @@ func (l *layout) rawStep(f *feed) float64 {
 	return pos[len(pos)/2] * float64(len(pos)) / float64(len(pos)+zero)
 }
 
-// rawStamps are the stamps of the first rows whose key is in match, in the
-// file's units.
-func (l *layout) rawStamps(f *feed, match map[string]int) []float64 {
+// rawStamps are the stamps of the rows whose key is in match, in the file's units.
+func (l *layout) rawStamps(rows [][]string, f *feed, match map[string]int) []float64 {
 	var t []float64
-	for _, r := range l.s.sample {
+	for _, r := range rows {
 		if f.time.col >= len(r) || !f.sampleHas(r) {
 			continue
 		}

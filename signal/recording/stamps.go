@@ -1,9 +1,6 @@
 package recording
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // stampMode is how the time stamps of a feed are to be taken.
 type stampMode uint8
@@ -54,6 +51,9 @@ type stampPlan struct {
 	shaken bool
 	// packets tells that several samples share one stamp.
 	packets bool
+	// counted tells that they share it because stamps are rounded, and that nearly
+	// all stamps have as many rows: one that has not then tells of lost rows.
+	counted bool
 	// jitter is the spread of the stamps about an even grid, s.
 	jitter float64
 	// measured is the rate before it was rounded to a plain number, Hz.
@@ -75,7 +75,7 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 	// Stamps too coarse for the rate repeat now and then by rounding alone.
 	coarse := same > 0 && quantum > 0.4*median
 	if coarse || float64(same) > 0.2*float64(len(t)-1) {
-		return planPackets(t)
+		return planPackets(t, quantum)
 	}
 	if shaken(t, median) {
 		return planShaken(t, median, room)
@@ -235,40 +235,4 @@ func roundDigits(x float64, n int) float64 {
 	}
 	shift := exactTen[min(22, max(0, n-1-int(math.Floor(math.Log10(math.Abs(x))))))]
 	return math.Round(x*shift) / shift
-}
-
-// planPackets decides for stamps that several samples share.
-func planPackets(t []float64) (p stampPlan, ok bool) {
-	var starts []int
-	for i := range t {
-		if i == 0 || t[i] > t[i-1] {
-			starts = append(starts, i)
-		}
-	}
-	if len(starts) < 3 {
-		return p, false
-	}
-	steps := make([]float64, 0, len(starts))
-	for i := 1; i < len(starts); i++ {
-		steps = append(steps, t[starts[i]]-t[starts[i-1]])
-	}
-	sorted := slices.Sorted(slices.Values(steps))
-	median := sorted[len(sorted)/2]
-	rows, time := 0, 0.0
-	// The first packet may be cut; it is not counted.
-	for i := 1; i < len(steps); i++ {
-		if steps[i] < 1.8*median {
-			rows += starts[i+1] - starts[i]
-			time += steps[i]
-		}
-	}
-	if rows == 0 || time == 0 {
-		return p, false
-	}
-	p.packets, p.mode = true, stampsFitted
-	p.measured = float64(rows) / time
-	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
-	p.hole = 1.8 * median
-	p.jitter = median
-	return p, p.rate >= MinRate && p.rate <= MaxRate
 }

@@ -152,7 +152,7 @@ func (p *timeParts) enough() bool {
 }
 
 // ordered tells whether the time that the parts make hardly ever falls among the
-// first rows, and rises.
+// first rows, and rises; whole seconds may stand still in all of them.
 func (l *layout) ordered(p *timeParts) bool {
 	fall, rise, n, last := 0, 0, 0, int64(math.MinInt64)
 	for _, r := range l.s.sample {
@@ -168,7 +168,7 @@ func (l *layout) ordered(p *timeParts) bool {
 			last = ns
 		}
 	}
-	return rise > 0 && fall*20 <= n
+	return fall*20 <= n && (rise > 0 || fall == 0 && l.givenRate() <= 0)
 }
 
 // read makes a row's time, ns since 1970 or since midnight; false where a part is no

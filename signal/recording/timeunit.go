@@ -37,6 +37,9 @@ func (l *layout) decideTime(f *feed) error {
 		return err
 	}
 	step := l.rawStep(f)
+	if step <= 0 && l.opt.Rate <= 0 {
+		step = l.longStep(f)
+	}
 	switch {
 	case step <= 0 && l.opt.Rate > 0 && !l.backwards(p.col):
 		return l.withoutTime(p, c)

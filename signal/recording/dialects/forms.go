@@ -10,7 +10,7 @@ import (
 
 // Forms are ways to write the plain recording that keep every digit of its values:
 // they must read to the very same numbers.
-func Forms() []Dialect { return slices.Concat(notes(), parts()) }
+func Forms() []Dialect { return slices.Concat(notes(), parts(), wholeSeconds()) }
 
 // notes describe the columns in rows under the heading.
 func notes() []Dialect {
@@ -67,5 +67,16 @@ func parts() []Dialect {
 		}, Start: 55},
 		{Name: "time in parts: minutes that start again", TimeHead: []string{"min", "s"}, Unmapped: true, Time: late, Start: 3594.5},
 		{Name: "time in parts: across midnight", TimeHead: []string{"hour", "minute", "second"}, Unmapped: true, Time: night},
+	}
+}
+
+// wholeSeconds stamp with whole seconds, from the first row of one on.
+func wholeSeconds() []Dialect {
+	return []Dialect{
+		{Name: "whole seconds since 1970", TimeHead: []string{"unix"}, Time: func(_ int, t float64) []string { return []string{fmt.Sprint(began.Unix() + int64(t+1e-9))} }},
+		{Name: "whole seconds since the start", TimeHead: []string{"time_s"}, Time: func(_ int, t float64) []string { return []string{fmt.Sprint(int(t + 1e-9))} }},
+		{Name: "whole seconds in parts", TimeHead: []string{"hour", "minute", "second"}, Unmapped: true, Time: func(_ int, t float64) []string {
+			return strings.Split(began.Truncate(time.Second).Add(time.Duration(int(t+1e-9))*time.Second).Format("15,4,5"), ",")
+		}},
 	}
 }

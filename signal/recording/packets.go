@@ -1,0 +1,105 @@
+package recording
+
+import (
+	"math"
+	"slices"
+
+	"setdown/signal/remark"
+)
+
+// Rules for rows that share a stamp since stamps are rounded, as to whole seconds.
+// Of even sampling, each stamp then has as many rows, give or take one. The limits
+// are the project's own.
+const (
+	// countedRows is from how many rows a stamp on they are counted.
+	countedRows = 20
+	// countedOff is by how many rows a stamp may be off.
+	countedOff = 1.5
+	// countedShare is the share of the stamps that must keep to this.
+	countedShare = 0.9
+)
+
+// planPackets decides for stamps, rounded to quantum s, that several samples share.
+func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
+	var starts []int
+	for i := range t {
+		if i == 0 || t[i] > t[i-1] {
+			starts = append(starts, i)
+		}
+	}
+	if len(starts) < 3 {
+		return p, false
+	}
+	steps := make([]float64, 0, len(starts))
+	for i := 1; i < len(starts); i++ {
+		steps = append(steps, t[starts[i]]-t[starts[i-1]])
+	}
+	median := nth(slices.Clone(steps), len(steps)/2)
+	counts := make([]float64, 0, len(steps))
+	// The first packet may be cut; it is not counted.
+	for i := 1; i < len(steps); i++ {
+		if steps[i] < 1.8*median {
+			counts = append(counts, float64(starts[i+1]-starts[i]))
+		}
+	}
+	if len(counts) == 0 {
+		return p, false
+	}
+	usual := nth(slices.Clone(counts), len(counts)/2)
+	p.counted = usual >= countedRows && median < 1.5*quantum && keepTo(counts, usual) > countedShare
+	rows, time, n := 0.0, 0.0, 0
+	for i := 1; i < len(steps); i++ {
+		if steps[i] >= 1.8*median {
+			continue
+		}
+		if n++; p.counted && math.Abs(counts[n-1]-usual) > countedOff {
+			continue
+		}
+		rows += counts[n-1]
+		time += steps[i]
+	}
+	p.packets, p.mode = true, stampsFitted
+	p.measured = rows / time
+	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
+	p.hole = 1.8 * median
+	p.jitter = median
+	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// keepTo is the share of the counts that lie within countedOff of the usual one.
+func keepTo(counts []float64, usual float64) float64 {
+	n := 0
+	for _, c := range counts {
+		if math.Abs(c-usual) <= countedOff {
+			n++
+		}
+	}
+	return float64(n) / float64(len(counts))
+}
+
+// counting counts the rows of each stamp.
+type counting struct {
+	rows   int     // of the present stamp
+	since  float64 // the stamp, s
+	stamps int     // that began
+}
+
+// count takes row i. Where it begins a stamp and the one before had too few rows or
+// too many, rows were lost or written twice somewhere in it: its samples are marked,
+// and the row is placed anew by its stamp.
+func (c *counting) count(g *gridder, i int) {
+	if i > 0 && g.t[i] > g.t[i-1] {
+		p := &g.f.stamps
+		off := float64(c.rows) - (g.t[i]-c.since)*p.rate
+		if c.stamps > 0 && math.Abs(off) > countedOff && g.t[i]-c.since < p.hole {
+			for k := max(0, i-c.rows); k < i; k++ {
+				g.void[k] |= VoidAcc | VoidGyr
+			}
+			g.tally.add("stamp-rows", remark.Loss, remark.At(g.f.f.name, g.line[i-1], g.t[i-1]),
+				"time stamps with fewer or more rows than the others, in which rows were lost or come twice: %d; their samples are marked, steps in them are left out")
+			g.fit.endRun(g)
+		}
+		c.rows, c.since, c.stamps = 0, g.t[i], c.stamps+1
+	}
+	c.rows++
+}
