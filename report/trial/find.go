@@ -82,7 +82,7 @@ func (p *Plan) doubt(path string, line int, format string, args ...any) {
 func (p *Plan) walk(skip []string, visit func(path string)) error {
 	skipped := map[string]bool{}
 	for _, s := range skip {
-		if abs, err := filepath.Abs(s); err == nil {
+		if abs, err := filepath.Abs(s); err == nil && s != "" { // Abs("") is the folder one stands in
 			skipped[abs] = true
 		}
 	}

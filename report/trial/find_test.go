@@ -2,6 +2,7 @@ package trial_test
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -42,6 +43,44 @@ func TestFilesThatDifferInTheSideOnlyAreOneRecording(t *testing.T) {
 	require.Equal(t, []string{"sub-a  left a_left.csv", "sub-a  right a_right.csv", "sub-b  left b/left_foot.csv",
 		"sub-b  right b/right_foot.csv", "sub-c   c.csv.gz"}, listed(p))
 	require.Len(t, doubts(p), 1)
+}
+
+// Entities are those of the open standard BIDS (bids-specification.readthedocs.io,
+// file name structure; from memory); a date of the calendar (ISO 8601) is a session.
+func TestDatesAndEntitiesInNamesAreLabels(t *testing.T) {
+	for path, want := range map[string]string{
+		"A01_2026-01-10_left.csv":               "A01|2026-01-10||",
+		"A01_20260110_left_foot.csv":            "A01|2026-01-10||",
+		"2026-01-10 A01 right.csv":              "A01|2026-01-10||",
+		"A01/2026-01-10/left.csv":               "A01|2026-01-10||",
+		"2026-01-10_left.csv":                   "1|2026-01-10||",
+		"left.csv":                              "1|||",
+		"A01_20261310_left.csv":                 "A01_20261310|||",
+		"A01_12026011_left.csv":                 "A01_12026011|||",
+		"A01_2026-01-10_2026-01-11_left.csv":    "A01_2026_01_10_2026_01_11|||",
+		"sub-07_ses-post_left.csv":              "07|post||",
+		"sub-07/ses-2/run-1_task-easy_left.csv": "07|2|easy|1",
+		"sub-07_ses-2_barefoot_left.csv":        "07_barefoot|2||",
+		"sub-07_2026-01-10_left.csv":            "07|2026-01-10||",
+		"subject-7_left.csv":                    "subject_7|||",
+	} {
+		dir := t.TempDir()
+		put(t, dir, path, []byte("x"))
+		p := find(t, dir)
+		require.Len(t, p.Items, 1, path)
+		it := p.Items[0]
+		require.Equal(t, want, strings.Join([]string{it.Subject, it.Session, it.Condition, it.Run}, "|"), path)
+	}
+}
+
+// A trial is found from within its folder too, with no folder for the results named.
+func TestATrialIsFoundFromWithin(t *testing.T) {
+	dir := t.TempDir()
+	put(t, dir, "a_left.csv", []byte("x"))
+	t.Chdir(dir)
+	p, err := trial.Find(".", trial.FindOptions{Skip: []string{""}})
+	require.NoError(t, err)
+	require.Len(t, p.Items, 1)
 }
 
 func TestPatternsNameSubjectsAndSides(t *testing.T) {

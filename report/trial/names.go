@@ -1,9 +1,12 @@
 package trial
 
 import (
+	"cmp"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
+	"time"
 )
 
 // siteWords are words of a file name that say where the sensor sat and do not
@@ -12,7 +15,8 @@ var siteWords = []string{"foot", "shoe", "shin", "shank", "tibia"}
 
 // byNames finds recordings without any help: files in one folder whose names
 // differ in a left or right only are the two feet of one recording; a file
-// without a side stands alone. What is left of the path is the subject.
+// without a side stands alone. Of what is left of the path, a date and the words
+// of the open BIDS standard are labels, and the rest is the subject.
 func (p *Plan) byNames(opt FindOptions) error {
 	var g gather
 	err := p.walk(opt.Skip, func(name string) {
@@ -29,9 +33,9 @@ func (p *Plan) byNames(opt FindOptions) error {
 			subject = path.Dir(name)
 		}
 		if subject == "." {
-			subject = "1"
+			subject = ""
 		}
-		g.add(labels{subject: subject}, File{Path: name, Side: side})
+		g.add(labelsIn(subject), File{Path: name, Side: side})
 	})
 	p.Items = g.items
 	return err
@@ -52,4 +56,51 @@ func splitSide(base string) (rest, side string) {
 	words = slices.Delete(words, at, at+1)
 	words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains(siteWords, strings.ToLower(w)) })
 	return strings.Join(words, "_"), side
+}
+
+// In a path without its side, words are parted by underscores and slashes.
+var (
+	dateIn     = regexp.MustCompile(`(?:^|[/_])((?:19|20)\d\d[-_.]?\d\d[-_.]?\d\d)(?:$|[/_])`)
+	labelWords = map[string]*regexp.Regexp{"sub": labelWord("sub"), "ses": labelWord("ses"), "task": labelWord("task"), "run": labelWord("run")}
+)
+
+// labelWord matches a label as BIDS writes it: a key, a hyphen and letters or digits.
+func labelWord(key string) *regexp.Regexp {
+	return regexp.MustCompile(`(?:^|[/_])` + key + `[-_]([0-9A-Za-z]+)(?:$|[/_])`)
+}
+
+// labelsIn takes the labels out of what is left of a path. A date is the session
+// where no other is named: of two dates none.
+func labelsIn(rest string) labels {
+	take := func(words *regexp.Regexp) (value string) {
+		if at := words.FindStringSubmatchIndex(rest); at != nil {
+			value = rest[at[2]:at[3]]
+			rest = strings.Trim(rest[:at[0]]+"_"+rest[at[1]:], "_/")
+		}
+		return value
+	}
+	l := labels{subject: take(labelWords["sub"]), session: take(labelWords["ses"]), condition: take(labelWords["task"]), run: take(labelWords["run"])}
+	if whole := rest; l.session == "" {
+		day, err := time.Parse("20060102", strings.Map(digitsOnly, take(dateIn)))
+		if err == nil && !dateIn.MatchString(rest) {
+			l.session = day.Format(time.DateOnly)
+		} else {
+			rest = whole
+		}
+	}
+	switch {
+	case l.subject != "" && rest != "":
+		l.subject += "_" + rest // what is not understood still tells recordings apart
+	case l.subject == "":
+		l.subject = cmp.Or(rest, "1")
+	}
+	return l
+}
+
+// digitsOnly is for strings.Map.
+func digitsOnly(r rune) rune {
+	if r < '0' || r > '9' {
+		return -1
+	}
+	return r
 }
