@@ -48,7 +48,7 @@ settings and version are unchanged is not done again.
 In a Slurm job array each task does its share; --merge DIR joins them
 (docs/cluster.md).` + exitStatusHelp,
 		Example: `  setdown batch trial --out results
-  setdown batch trial --out results --pattern '{subject}_{session}_{side}.csv' --dry-run
+  setdown batch trial --out results --pattern "{subject}_{session}_{side}.csv" --dry-run
   setdown batch trial --out results --part 3/10
   setdown batch --merge results`,
 		RunE: func(cmd *cobra.Command, args []string) error { return runBatch(cmd.Context(), c, &o, args) },

@@ -55,31 +55,60 @@ func TestInterruptedWorkHasItsOwnStatus(t *testing.T) {
 	require.Equal(t, exitInterrupted, status)
 }
 
-// commandBlock finds the lines of fenced sh blocks.
-var commandBlock = regexp.MustCompile("(?s)```sh\n(.*?)```")
+// commandBlock finds the lines of fenced sh blocks, searchPath the line that adds
+// the folder of installed programs to the search path.
+var (
+	commandBlock = regexp.MustCompile("(?s)```sh\n(.*?)```")
+	searchPath   = regexp.MustCompile(`(?m)^export PATH=.*$`)
+)
 
-// TestReadmeCommandsRun runs the command blocks of the README in order, each
-// line as it stands, in one empty folder. "go run ./cmd/setdown" is replaced by
-// the built program and "go test ./..." is left to the one who reads this.
+// goCommand runs the go command as in the project's folder, with a GOPATH of its
+// own but the modules that are there.
+func goCommand(t *testing.T, gopath string, args ...string) {
+	t.Helper()
+	cmd := exec.CommandContext(t.Context(), "go", args...)
+	cmd.Dir, cmd.Env = filepath.Join("..", ".."), installed(t, gopath)
+	text, err := cmd.CombinedOutput()
+	require.NoError(t, err, string(text))
+}
+
+// installed is the surroundings of someone whose programs go below gopath, and
+// who has no setdown yet.
+func installed(t *testing.T, gopath string) []string {
+	t.Helper()
+	modules, err := exec.CommandContext(t.Context(), "go", "env", "GOMODCACHE").Output()
+	require.NoError(t, err)
+	return append(os.Environ(), "GOPATH="+gopath, "GOBIN=", "GOMODCACHE="+strings.TrimSpace(string(modules)))
+}
+
+// TestReadmeCommandsRun types the command blocks of the README in order, each line
+// as it stands, in one empty folder, into a shell that finds setdown as the README
+// says. "go run ./cmd/setdown" is replaced by the installed program and
+// "go test ./..." is left to the one who reads this.
 func TestReadmeCommandsRun(t *testing.T) {
+	shell, err := exec.LookPath("sh")
+	if err != nil {
+		t.Skip("there is no sh here")
+	}
 	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
 	require.NoError(t, err)
-	program := filepath.Join(t.TempDir(), "setdown")
-	build := exec.CommandContext(t.Context(), "go", "build", "-o", program, ".")
-	text, err := build.CombinedOutput()
-	require.NoError(t, err, string(text))
-	dir := t.TempDir()
-	ran := 0
+	path := searchPath.Find(readme)
+	require.NotEmpty(t, path)
+	const install = "go install ./cmd/setdown"
+	dir, gopath, told, ran := t.TempDir(), t.TempDir(), false, 0
+	goCommand(t, gopath, strings.Fields(install)[1:]...)
 	for _, block := range commandBlock.FindAllSubmatch(readme, -1) {
 		for line := range strings.SplitSeq(strings.TrimSpace(string(block[1])), "\n") {
-			line, _, _ = strings.Cut(line, " #")
-			words := strings.Fields(strings.Replace(line, "go run ./cmd/setdown", "setdown", 1))
-			if len(words) == 0 || words[0] == "go" {
+			typed := strings.Replace(line, "go run ./cmd/setdown", "setdown", 1)
+			told = told || line == install
+			if line == "" || strings.HasPrefix(typed, "go ") {
 				continue
 			}
-			require.Equal(t, "setdown", words[0], "README has a command that this test cannot run: %s", line)
-			cmd := exec.CommandContext(t.Context(), program, words[1:]...)
-			cmd.Dir = dir
+			require.Equal(t, "setdown", strings.Fields(typed)[0], "README has a command that this test cannot run: %s", line)
+			require.True(t, told || typed != line, "typed before it is said how to install: %s", line)
+			require.NotContains(t, line, "'", "the Windows command prompt takes these quotation marks for letters")
+			cmd := exec.CommandContext(t.Context(), shell, "-c", string(path)+"\n"+typed)
+			cmd.Dir, cmd.Env = dir, installed(t, gopath)
 			out, err := cmd.CombinedOutput()
 			require.NoError(t, err, "%s\n%s", line, out)
 			ran++
