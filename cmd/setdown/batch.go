@@ -214,7 +214,7 @@ func (c *console) doubts(plan *trial.Plan, o *batchOptions) {
 
 func (c *console) nothingFound(err error) error {
 	if errors.Is(err, trial.ErrNothingFound) {
-		return hinted(err, "name the files with --pattern or list them in manifest.csv; see setdown batch --help")
+		return hinted(err, "recordings are .csv, .tsv or .txt files; name them with --pattern or list them in manifest.csv (setdown batch --help)")
 	}
 	return err
 }
@@ -274,6 +274,9 @@ func (c *console) batchDone(o trial.Outcome, share trial.Share, opt *batchOption
 		fmt.Fprintln(c.out, "Look at: "+filepath.Join(opt.out, trial.QualityName))
 	} else {
 		fmt.Fprintf(c.out, "%s is done; when all are: setdown batch --merge %s\n", share, opt.out)
+	}
+	if o.Failed > 0 && o.Failed == o.Total {
+		return &someFailed{fmt.Sprintf("%d of %d recordings failed; remarks.csv in %s says why (exit status 3)", o.Failed, o.Total, opt.out)}
 	}
 	if o.Failed > 0 {
 		return &someFailed{fmt.Sprintf("%d of %d recordings failed; the others are in %s (exit status 3)", o.Failed, o.Total, opt.out)}

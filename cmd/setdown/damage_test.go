@@ -137,7 +137,11 @@ func brokenFiles(t *testing.T) []brokenFile {
 			`counts.csv:1: column "ax": the acceleration reads 1.638e+04 when stillest, which is 1 g in none of m/s2, g and mg`, "for raw counts give the scale with --columns; setdown inspect counts.csv --save writes a file to edit"},
 		{"cut.csv.gz", gzipped(t, strings.NewReader(text(l)))[:900], "cut.csv.gz: damaged in packing: unexpected EOF", "copy or export the file again"},
 		{"bomb.csv.zip", zipBomb(t, text(l)), "bomb.csv.zip/left.csv: unpacks to more than 100 times its size", "this is not a recording; if it is, unpack it first"},
-		{"zip.zip", "PK\x03\x04" + strings.Repeat("\x00\xff", 300), "zip.zip: damaged zip archive: zip: not a valid zip file", ""},
+		{"zip.zip", "PK\x03\x04" + strings.Repeat("\x00\xff", 300), "zip.zip: damaged zip archive: zip: not a valid zip file", "copy or export the file again"},
+		{"page.csv", "<!doctype html>\n<title>Sign in</title>\n", "page.csv: is a web page (HTML), not a table of samples as text",
+			"a site sends one in place of a file when a log-in or a link has run out: sign in and download the recording again"},
+		{"report.csv", "%PDF-1.4\n1 0 obj\n", "report.csv: is a PDF document, not a table of samples as text",
+			"export the recording as CSV from the program that wrote it: renaming the file does not change what is in it"},
 		{"mm.csv", strings.Replace(text(l), head[1], "acc x (m/s2)", 1),
 			`mm.csv:1: column "acc x (m/s2)": states m/s2, but reads 0.9999 m/s2 when stillest where gravity alone is 9.807 m/s2`, "the values look like g; correct the heading or state the unit with --columns"},
 		{"cell.csv", strings.Replace(text(l), cell[0], cell[0]+" s", 1), `cell.csv:700: column "time (s)": "3.490000 s" is not a time`, "correct or delete line 700, or say with --columns which columns hold what"},
@@ -156,6 +160,25 @@ func scaled(l []string, by float64) []string {
 		out[i] = strings.Join(cells, ",")
 	}
 	return out
+}
+
+// Every command that reads a recording says the same of a file that is none.
+func TestEveryCommandNamesAFileOfAnotherKind(t *testing.T) {
+	t.Chdir(t.TempDir())
+	status, _, stderr := call(t, "case", "--casebook", "cases", "new", "wren", "--injured", "left")
+	require.Equal(t, exitDone, status, stderr)
+	for name, data := range map[string]string{"page.csv": "<html></html>", "report.csv": "%PDF-1.4\n", "sheet.xls": "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "empty.csv": ""} {
+		require.NoError(t, os.WriteFile(name, []byte(data), 0o666))
+		_, _, want := call(t, "inspect", name)
+		require.Regexp(t, `^setdown: `+name+`: .+\nsetdown: hint: .+\n$`, want)
+		for _, args := range [][]string{{"analyze", name, "--json"}, {"analyze", "--left", name, "--out", "out"}, {"cadence", name},
+			{"case", "--casebook", "cases", "add", "wren", "--left", name}} {
+			status, stdout, stderr := call(t, args...)
+			require.Equal(t, exitFailed, status, args)
+			require.Empty(t, stdout)
+			require.Equal(t, want, stderr, args)
+		}
+	}
 }
 
 func TestFileThatCannotBeReadLeavesNothingBehind(t *testing.T) {

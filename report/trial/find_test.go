@@ -35,14 +35,15 @@ func doubts(p *trial.Plan) []string {
 
 func TestFilesThatDifferInTheSideOnlyAreOneRecording(t *testing.T) {
 	dir := t.TempDir()
-	for _, name := range []string{"a_left.csv", "a_right.csv", "b/left_foot.csv", "b/right_foot.csv", "b/truth.csv", "c.csv.gz", "notes.md", ".hidden.csv"} {
+	for _, name := range []string{"a_left.csv", "a_right.csv", "b/left_foot.csv", "b/right_foot.csv", "b/truth.csv", "c.csv.gz", "d_left.XLSX", "notes.md", ".hidden.csv"} {
 		put(t, dir, name, []byte("x"))
 	}
 	p := find(t, dir)
 	require.Equal(t, "file names", p.How)
 	require.Equal(t, []string{"sub-a  left a_left.csv", "sub-a  right a_right.csv", "sub-b  left b/left_foot.csv",
 		"sub-b  right b/right_foot.csv", "sub-c   c.csv.gz"}, listed(p))
-	require.Len(t, doubts(p), 1)
+	require.Equal(t, []string{"b/truth.csv: left out: the name is that of reference events, not of a recording",
+		"d_left.XLSX: left out: .xlsx files are not read; save the recording as CSV"}, doubts(p))
 }
 
 // Entities are those of the open standard BIDS (bids-specification.readthedocs.io,
@@ -85,13 +86,14 @@ func TestATrialIsFoundFromWithin(t *testing.T) {
 
 func TestPatternsNameSubjectsAndSides(t *testing.T) {
 	dir := t.TempDir()
-	for _, name := range []string{"s1_pre_L.csv", "s1_pre_R.csv", "s1_post_L.csv", "s2_pre_X.csv", "other.csv"} {
+	for _, name := range []string{"s1_pre_L.csv", "s1_pre_R.csv", "s1_post_L.csv", "s2_pre_X.csv", "other.csv", "s3_pre_L.fit", "notes.md"} {
 		put(t, dir, name, []byte("x"))
 	}
 	p, err := trial.Find(dir, trial.FindOptions{Pattern: "{subject}_{session}_{side}.csv"})
 	require.NoError(t, err)
 	require.Equal(t, []string{"sub-s1_ses-post  left s1_post_L.csv", "sub-s1_ses-pre  left s1_pre_L.csv", "sub-s1_ses-pre  right s1_pre_R.csv"}, listed(p))
-	require.Equal(t, []string{"other.csv: does not fit the pattern {subject}_{session}_{side}.csv", `s2_pre_X.csv: "X" is not a side; use left or right`}, doubts(p))
+	require.Equal(t, []string{"other.csv: does not fit the pattern {subject}_{session}_{side}.csv", `s2_pre_X.csv: "X" is not a side; use left or right`,
+		"s3_pre_L.fit: left out: .fit files are not read; save the recording as CSV"}, doubts(p))
 
 	for pattern, want := range map[string]string{
 		"{subject}_{foot}.csv":    "{foot} is not known",

@@ -184,6 +184,18 @@ func (f File) side() recording.Side {
 	return recording.SideUnknown
 }
 
+// otherKinds are ends of names of files that may hold a recording in a form that
+// is not read.
+var otherKinds = []string{".xlsx", ".xls", ".ods", ".fit", ".gpx", ".tcx", ".mat"}
+
+// passOver doubts a file that may have been meant as a recording but is none that
+// is read: a folder of workbooks would else look like an empty one.
+func (p *Plan) passOver(name string) {
+	if ext := strings.ToLower(path.Ext(name)); slices.Contains(otherKinds, ext) {
+		p.doubt(name, 0, "left out: %s files are not read; save the recording as CSV", ext)
+	}
+}
+
 // dataFile tells whether a name looks like a recording's.
 func dataFile(name string) bool {
 	lower := strings.ToLower(path.Base(name))

@@ -21,6 +21,7 @@ func (p *Plan) byNames(opt FindOptions) error {
 	var g gather
 	err := p.walk(opt.Skip, func(name string) {
 		if !dataFile(name) {
+			p.passOver(name)
 			return
 		}
 		rest, side := splitSide(path.Base(name))

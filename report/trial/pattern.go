@@ -64,6 +64,8 @@ func (p *Plan) byPattern(opt FindOptions) error {
 			p.matched(&g, re, m, name)
 		} else if dataFile(name) {
 			p.doubt(name, 0, "does not fit the pattern %s", opt.Pattern)
+		} else {
+			p.passOver(name)
 		}
 	})
 	p.Items = g.items

@@ -12,6 +12,9 @@ func (f *file) head() ([][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := foreign(f.name, data); err != nil {
+		return nil, err
+	}
 	f.short = len(data) < headBytes
 	f.sniffText(data)
 	if f.text != nil || f.skip > 0 {

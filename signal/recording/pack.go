@@ -120,7 +120,7 @@ func (f *file) unpack(h *hashing) (io.Reader, error) {
 	case gzipped:
 		z, err := gzip.NewReader(h)
 		if err != nil {
-			return nil, fault(f.name, 0, "damaged gzip file: %v", err)
+			return nil, fault(f.name, 0, "damaged gzip file: %v", err).hint("copy or export the file again")
 		}
 		return &limited{r: z, f: f, in: func() int64 { return h.n }}, nil
 	case zipped:
@@ -159,7 +159,7 @@ func readArchive(r io.Reader, name string) (*zip.Reader, int64, error) {
 	}
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
-		return nil, 0, fault(name, 0, "damaged zip archive: %v", err)
+		return nil, 0, fault(name, 0, "damaged zip archive: %v", err).hint("copy or export the file again")
 	}
 	return z, int64(len(data)), nil
 }

@@ -51,7 +51,7 @@ func members(src Source, r io.Reader) ([]*file, error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, fault(src.Name, 0, "no .csv, .tsv or .txt file in the archive")
+		return nil, noMember(src.Name, z.File)
 	}
 	if len(out) > maxMembers {
 		return nil, fault(src.Name, 0, "%d tables in the archive; at most %d are read", len(out), maxMembers)
