@@ -115,7 +115,7 @@ func Align(part Part, rate float64, acc, gyr [3][]float64, room *Room) (Alignmen
 	if len(stances) == 0 {
 		return Alignment{}, ErrNoStance
 	}
-	a := Alignment{Strides: len(stances), ForwardVotes: math.NaN(), PushOffVotes: math.NaN()}
+	a := Alignment{Strides: len(stances)}
 	a.Bias, a.StillSeconds = s.still()
 	up, spread := s.up(stances)
 	a.UpSpread = spread

@@ -1,5 +1,7 @@
 package orient
 
+import "math"
+
 // axisHalf is half the width of the box of the principal axis, samples.
 func (s *aligner) axisHalf() int { return s.samples(alignAxisBox) / 2 }
 
@@ -34,53 +36,73 @@ func (s *aligner) axis(up [3]float64, part Part) (axis [3]float64, share float64
 	return axis, values[0] / (values[0] + values[1])
 }
 
+// ballot counts the strides that speak for one way and for the other.
+type ballot struct{ yes, no int }
+
+// share is the part of the strides that speak for it, NaN where none speaks.
+func (b ballot) share() float64 {
+	if b.yes+b.no == 0 {
+		return math.NaN()
+	}
+	return float64(b.yes) / float64(b.yes+b.no)
+}
+
+// agreed tells whether there are enough votes and one way has the share.
+func (b ballot) agreed(share float64) bool {
+	return b.yes+b.no >= alignVoters && float64(max(b.yes, b.no)) >= share*float64(b.yes+b.no)
+}
+
+// turned is the ballot about the opposite.
+func (b ballot) turned() ballot { return ballot{b.no, b.yes} }
+
 // sign turns left so that forward = left × up points the way the segment
 // travels, and fills the frame and the votes.
 func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 	forward := cross3(left, up)
-	ahead, behind := 0, 0
-	down, upward := 0, 0
-	for j, i := range stances {
-		switch s.firstTurn(i, left) {
-		case 1:
-			down++
-		case -1:
-			upward++
-		}
-		if j+1 == len(stances) || float64(stances[j+1]-i)/s.rate > alignMaxStride {
-			continue
-		}
-		travel, _ := s.travel(i, stances[j+1], up, a.Bias, asRecorded)
-		d := dot3(travel, forward)
-		switch {
-		case d > alignTravel:
-			ahead++
-		case d < -alignTravel:
-			behind++
-		}
-	}
-	travelSays := ahead - behind
-	turnSays := down - upward
-	flip := turnSays < 0
-	if !agreed(down, upward, alignTurns) && agreed(ahead, behind, alignTravels) {
-		flip = travelSays < 0
+	pushOff := s.pushOffs(stances, left)
+	travel := s.travels(stances, up, forward, a.Bias)
+	flip := pushOff.no > pushOff.yes
+	if !pushOff.agreed(alignTurns) && travel.agreed(alignTravels) {
+		flip = travel.no > travel.yes
 	}
 	if flip {
 		left, forward = scale3(left, -1), scale3(forward, -1)
-		ahead, behind, down, upward = behind, ahead, upward, down
+		pushOff, travel = pushOff.turned(), travel.turned()
 	}
-	if ahead+behind > 0 {
-		a.ForwardVotes = float64(ahead) / float64(ahead+behind)
-	}
-	if down+upward > 0 {
-		a.PushOffVotes = float64(down) / float64(down+upward)
-	}
+	a.ForwardVotes, a.PushOffVotes = travel.share(), pushOff.share()
 	a.ToSegment = Matrix{forward, left, up}
 }
 
-// agreed tells whether there are enough votes and one side has the share.
-func agreed(a, b int, share float64) bool {
-	return a+b >= alignVoters && float64(max(a, b)) >= share*float64(a+b)
+// pushOffs asks of each stance whether the first strong turn after it is toe-down
+// where axis points left.
+func (s *aligner) pushOffs(stances []int, axis [3]float64) (b ballot) {
+	for _, i := range stances {
+		switch s.firstTurn(i, axis) {
+		case 1:
+			b.yes++
+		case -1:
+			b.no++
+		}
+	}
+	return b
+}
+
+// travels asks of each stride whether it carries the segment forward.
+func (s *aligner) travels(stances []int, up, forward, bias [3]float64) (b ballot) {
+	for j := 1; j < len(stances); j++ {
+		from, to := stances[j-1], stances[j]
+		if float64(to-from)/s.rate > alignMaxStride {
+			continue
+		}
+		travel, _ := s.travel(from, to, up, bias, asRecorded)
+		switch d := dot3(travel, forward); {
+		case d > alignTravel:
+			b.yes++
+		case d < -alignTravel:
+			b.no++
+		}
+	}
+	return b
 }
 
 // firstTurn looks for the first strong turn about axis after sample i: 1 when
