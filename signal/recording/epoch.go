@@ -20,6 +20,10 @@ var (
 func (l *layout) decideEpoch(p *timePlan, c *column, raw []string) error {
 	first := []byte(raw[0])
 	v, _ := parseNumber(first, l.s.decimal)
+	if p.mul == unit.Day.Factor {
+		p.dayEpoch(v)
+		return nil
+	}
 	if s := v * p.mul / p.div; !p.counter && s >= float64(epochFirst) && s < float64(epochLast) && p.mul == 1 {
 		p.absolute, p.dated, p.zoned = true, true, true
 		p.base = bigBase(first)
@@ -28,7 +32,7 @@ func (l *layout) decideEpoch(p *timePlan, c *column, raw []string) error {
 	if math.Abs(v) > maxExactInt/1024 {
 		p.base = bigBase(first)
 	}
-	if !p.counter && (c.unit == unit.Millisecond || c.unit == unit.Microsecond || c.unit == unit.Nanosecond) || p.counter {
+	if !p.counter && (c.unit == unit.Millisecond || c.unit == unit.Microsecond || c.unit == unit.Nanosecond) || p.counter || p.ticks {
 		p.wrap, p.tick = wrapOf(l, c.index, 0)*p.mul/p.div, p.mul/p.div
 	}
 	return nil
@@ -38,6 +42,9 @@ func (l *layout) decideEpoch(p *timePlan, c *column, raw []string) error {
 func (p *timePlan) instant() time.Time {
 	if p.kind != timeNumber {
 		return time.Unix(0, p.base).UTC()
+	}
+	if p.day0 > 0 {
+		return p.serialInstant()
 	}
 	switch p.div {
 	case 1e9:

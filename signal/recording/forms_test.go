@@ -178,3 +178,97 @@ func TestWholeSecondsWithRowsLostAreMarkedAndTheRestStaysInTime(t *testing.T) {
 		require.Equal(t, c.want != "", void > 150, "%s: %d marked", name, void)
 	}
 }
+
+// open opens one file and returns the remarks by code.
+func open(t *testing.T, data string) (*recording.Set, map[string]string) {
+	t.Helper()
+	set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(data), recording.SideUnknown)}, recording.Options{})
+	require.NoError(t, err)
+	got := map[string]string{}
+	for _, r := range set.Remarks.Sorted() {
+		got[r.Code] = r.String()
+	}
+	return set, got
+}
+
+// The moment of day 45360.354 is 2024-03-09 at 8:30 less 14.4 s; 25569 days lie between
+// 1899-12-30 and 1970, and 719529 between the year 0 and 1970 (days counted by package time).
+func TestDaysAreReadByTheCenturyAndTheStepAlone(t *testing.T) {
+	day := func(zero float64, digits int) func(int, float64) string {
+		return func(_ int, t float64) string { return fmt.Sprintf("%.*f", digits, 19791.354+zero+t/86400) }
+	}
+	for zero, since := range map[float64]string{25569: "1899-12-30", 719529: "the year 0"} {
+		set, got := open(t, timed(t, "when", day(zero, 9)))
+		require.Equal(t, "2024-03-09T08:29:45.6Z", set.Start.UTC().Round(time.Millisecond).Format(time.RFC3339Nano))
+		require.InDelta(t, 200, set.Tracks[0].Rate, 1e-3)
+		require.Regexp(t, `^left_foot.csv:1: the time column "when" states no unit; it was read as days since `+since+`, which gives (199|200)(\.\d)? Hz$`, got["time-unit"])
+	}
+	set, got := open(t, timed(t, "date", day(25569, 5)))
+	require.Equal(t, "left_foot.csv:2: several samples share one time stamp; they were spread evenly at 200 Hz", got["time-packets"])
+	require.Equal(t, 200.0, set.Tracks[0].Rate)
+	for _, c := range []refusal{
+		{"the fraction of a day alone", timed(t, "time", func(_ int, t float64) string { return fmt.Sprintf("%.11f", 0.354+t/86400) }),
+			`left_foot.csv:1: column "time": its step of 5.787e-08 is no sampling interval in s, ms, us or ns`, "raw motion is read at 4 to 4000 Hz; state the unit with --columns"},
+		{"days of the last century", timed(t, "time", func(_ int, t float64) string { return fmt.Sprintf("%.11f", 12345.354+t/86400) }),
+			`left_foot.csv:1: column "time": its step of 5.787e-08 is no sampling interval in s, ms, us or ns`, "raw motion is read at 4 to 4000 Hz; state the unit with --columns"},
+		{"a step that is none in days", timed(t, "when", func(_ int, t float64) string { return fmt.Sprintf("%.6f", 45360+t) }),
+			"left_foot.csv:1: no time column and no sampling rate", "give the rate with --rate HZ, or say with --columns which column holds the time"},
+	} {
+		requireRefused(t, c)
+	}
+}
+
+func TestDifferencesSayHowFarTheyCanBeTrusted(t *testing.T) {
+	five := func(int, float64) string { return "5" }
+	_, got := open(t, timed(t, "interval_ms", five))
+	require.Equal(t, `left_foot.csv:1: the time was added up from column "interval_ms", the time since the row before, which is written to 1 ms: all times may be off by up to 10 % of themselves`, got["time-steps"])
+	_, got = open(t, timed(t, "time_s,dt_s", func(_ int, t float64) string { return fmt.Sprintf("%.3f,0.005", t) }))
+	require.NotContains(t, got, "time-steps", "a time of its own is the better one")
+
+	gap := timed(t, "dt_ms", func(i int, _ float64) string { return map[bool]string{true: "1000.0", false: "5.0"}[i == 1200] })
+	rs, sum, _, err := readAll(t, gap, recording.Options{})
+	require.NoError(t, err)
+	require.Equal(t, "left_foot.csv:1202 (at 5.995 s): gaps without samples: 1; nothing is computed across them", rs["gap"].String())
+	require.InDelta(t, 13.995+0.995, sum.Duration(), 1e-9)
+
+	l := strings.Split(timed(t, "dt_ms", five), "\n")
+	cells := strings.SplitN(l[900], ",", 2)
+	lost := func(line int) string {
+		return fmt.Sprintf("complete line %d, or delete it and all behind it; or count the rows with --rate HZ, leaving this column out with --columns", line)
+	}
+	with := func(line string) string { return strings.Join(slices.Concat(l[:900], []string{line}, l[901:]), "\n") }
+	for _, c := range []refusal{
+		{"an empty cell", with("," + cells[1]), `left_foot.csv:901: column "dt_ms": the time since the row before is missing here, so that no row behind it can be placed`, lost(901)},
+		{"a line cut in the middle", with("5,0.1"), `left_foot.csv:901: column "dt_ms": the time since the row before is missing here, so that no row behind it can be placed`, lost(901)},
+		{"steps that are none", timed(t, "dt_s", func(int, float64) string { return "3.2" }), `left_foot.csv:1: column "dt_s": its usual 3.2 s is no sampling interval`,
+			"raw motion is read at 4 to 4000 Hz; state the unit with --columns, or give --rate HZ"},
+		{"between beats of the heart", timed(t, "rr_interval_ms", func(int, float64) string { return "200" }), "left_foot.csv:1: no time column and no sampling rate",
+			"give the rate with --rate HZ, or say with --columns which column holds the time"},
+	} {
+		requireRefused(t, c)
+	}
+	_, _, _, err = readAll(t, strings.Join(l[:900], "\n")+"\n5,0.1", recording.Options{})
+	require.NoError(t, err, "a last line that is cut off costs no time")
+}
+
+func TestTicksWhoseClockIsInDoubtAreRefused(t *testing.T) {
+	ticks := func(head string, step int, before ...string) string {
+		return text(t, dialects.Dialect{TimeHead: []string{head}, Preamble: before, Time: func(i int, _ float64) []string { return []string{fmt.Sprint(i * step)} }})
+	}
+	for _, c := range []refusal{
+		{"no clock", ticks("ticks", 164), `left_foot.csv:1: column "ticks": counts samples, but no sampling rate is stated`, "give the rate with --rate HZ"},
+		{"a clock too fast", ticks("ticks_32768Hz", 1), `left_foot.csv:1: column "ticks_32768Hz": advances by 1 a row, which is no sampling interval for a clock of 32768 Hz (3.277e+04 Hz)`,
+			"correct the clock's rate, or give the sampling rate with --rate HZ"},
+		{"clock and rate that disagree", ticks("ticks", 10, "# clock: 1000 Hz", "# sampling rate: 200 Hz"),
+			`left_foot.csv:3: column "ticks": advances by 10 a row: at 1000 Hz of its clock that is 100 Hz, but 200 Hz is stated as the sampling rate`, "correct one of the two, or give the sampling rate with --rate HZ"},
+		{"ms or ticks", ticks("timestamp", 164, "clock rate: 32768"), `left_foot.csv:2: column "timestamp": may be in ms or in ticks of the clock that is stated (clock rate: 32768), which gives 199.8 Hz`,
+			"call the column ticks_32768Hz or time_ms"},
+		{"the clock of something else", ticks("counter", 1, "# clock: 16 MHz"), `left_foot.csv:2: column "counter": counts samples, but no sampling rate is stated`, "give the rate with --rate HZ"},
+	} {
+		requireRefused(t, c)
+	}
+	set, _ := open(t, ticks("timestamp", 5, "clock: 16 MHz"))
+	require.Equal(t, 200.0, set.Tracks[0].Rate, "at 16 MHz it would be no sampling rate: ms")
+	set, _ = open(t, text(t, dialects.Dialect{TimeHead: []string{"time [s] at 200 Hz"}}))
+	require.Equal(t, 200.0, set.Tracks[0].Rate, "a unit that fits is kept")
+}

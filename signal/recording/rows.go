@@ -97,9 +97,14 @@ type decoder struct {
 	filled uint8
 	// stampBefore is the last stamp read, s, for rows that belong to its packet.
 	stampBefore float64
-	bad         int
-	badLine     int
-	badWhy      string
+	// Of a time told by steps: the sum so far, s, whether a row was read, and the last
+	// line that could not be.
+	elapsed float64
+	begun   bool
+	broken  int
+	bad     int
+	badLine int
+	badWhy  string
 	// plain is where the rows end that quick has read and that were taken, before
 	// the first line that it could not read.
 	plain place
@@ -154,7 +159,7 @@ func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 		}
 	}
 	d.fast = len(f.keys) == 0 && f.s.delim != ' ' && f.value < 0 &&
-		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0 && f.time.sub < 0 && !f.time.carry)
+		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0 && f.time.sub < 0 && !f.time.carry && !f.time.steps)
 	last := f.time.col
 	for _, c := range f.col {
 		last = max(last, c)

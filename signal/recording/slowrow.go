@@ -2,6 +2,7 @@ package recording
 
 import (
 	"bytes"
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -79,9 +80,11 @@ func (d *decoder) fits() bool {
 		d.tally.add("line-cut", remark.Loss, at, "the last line is cut off and was left out")
 	case n < d.s.columns:
 		d.badAs("has %d cells where the table has %d", n)
+		d.broken = d.l.line
 		d.tally.add("line-short", remark.Loss, at, "lines with too few cells, left out: %d")
 	default:
 		d.badAs("has %d cells where the table has %d", n)
+		d.broken = d.l.line
 		d.tally.add("line-long", remark.Loss, at, "lines with too many cells, left out: %d")
 	}
 	return false
@@ -147,7 +150,10 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 		return math.NaN(), true, nil
 	}
 	cell := d.at(d.time.col)
-	if isMissing(cell) {
+	if d.time.steps && (d.broken > 0 || isMissing(cell) && d.begun) {
+		return 0, false, d.stepLost(cmp.Or(d.broken, d.l.line))
+	}
+	if isMissing(cell) && !d.time.steps {
 		if d.time.carry && !math.IsNaN(d.stampBefore) {
 			return d.stampBefore, true, nil
 		}
@@ -161,7 +167,9 @@ func (d *decoder) stamp() (t float64, ok bool, err error) {
 	}
 	switch d.time.kind {
 	case timeNumber:
-		t, ok = d.time.number(cell, d.s.decimal)
+		if t, ok = d.time.number(cell, d.s.decimal); d.time.steps && (ok || isMissing(cell)) {
+			t, ok = d.stepped(t), true
+		}
 	case timeDateful:
 		day, _, _, dayOK := parseMoment(d.at(d.time.date), d.time.order)
 		t, ok = d.time.moment(cell, day)

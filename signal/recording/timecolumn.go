@@ -37,6 +37,9 @@ func (l *layout) timeFor(d *draft, from int) int {
 	if best < 0 {
 		best = l.unnamedTime()
 	}
+	if best < 0 {
+		best = l.serialColumn()
+	}
 	if best >= 0 {
 		l.cols[best].takeTime()
 	}

@@ -262,6 +262,20 @@ func (l *layout) ownClock(col int, parts []int) bool {
 	return col >= 0 && l.cols[col].role == roleTime && !slices.Contains(parts, col) && l.steadily(col, -1) > 0.95
 }
 
+// inSeveral sets up a time that stands in several columns; done tells that there is
+// one.
+func (l *layout) inSeveral(p *timePlan) (done bool, err error) {
+	parts, named := l.findParts()
+	switch own := l.ownClock(p.col, named); {
+	case parts != nil && !own:
+		l.decideParts(p, parts)
+		return true, nil
+	case len(named) > 2 && !own && l.givenRate() <= 0:
+		return false, l.wrongParts(named)
+	}
+	return false, nil
+}
+
 // decideParts sets up a time in parts.
 func (l *layout) decideParts(p *timePlan, parts *timeParts) {
 	p.parts, p.col = parts, parts.main()

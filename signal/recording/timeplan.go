@@ -26,6 +26,8 @@ type timePlan struct {
 	// base is subtracted, exactly, before anything is rounded: whole units of
 	// the file for numbers, ns for moments. 0 keeps the file's own axis.
 	base int64
+	// day0 is the count of days on 1970-01-01, where base is a count of days.
+	day0 int64
 	// absolute tells that base has a place in the calendar or the day.
 	absolute bool
 	// dated and zoned say whether the absolute time has a date and a zone.
@@ -48,6 +50,10 @@ type timePlan struct {
 	subDiv float64
 	// parts, where the time stands in parts in several columns, replaces all of these.
 	parts *timeParts
+	// steps tells that each cell is the time since the row before.
+	steps bool
+	// ticks tells that the numbers are ticks of a clock, which wrap.
+	ticks bool
 	// carry tells that a row without a stamp belongs to the packet of the stamp
 	// before.
 	carry bool

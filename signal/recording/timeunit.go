@@ -14,13 +14,11 @@ import (
 func (l *layout) decideTime(f *feed) error {
 	p := &f.time
 	p.mul, p.div, p.date, p.sub = 1, 1, -1, -1
-	parts, named := l.findParts()
-	switch own := l.ownClock(p.col, named); {
-	case parts != nil && !own:
-		l.decideParts(p, parts)
-		return nil
-	case len(named) > 2 && !own && l.givenRate() <= 0:
-		return l.wrongParts(named)
+	if done, err := l.inSeveral(p); done || err != nil {
+		return err
+	}
+	if i := l.stepsColumn(p.col); i >= 0 {
+		return l.decideSteps(p, &l.cols[i])
 	}
 	if p.col < 0 {
 		return l.countRows(p)
@@ -32,14 +30,10 @@ func (l *layout) decideTime(f *feed) error {
 		return l.decideMoment(p, c)
 	}
 	p.kind = timeNumber
-	raw := l.firstCells(p.col)
 	if err := l.perhapsDigits(c); err != nil {
 		return err
 	}
-	step := l.rawStep(f)
-	if step <= 0 && l.opt.Rate <= 0 {
-		step = l.longStep(f)
-	}
+	step := l.step(f)
 	switch {
 	case step <= 0 && l.opt.Rate > 0 && !l.backwards(p.col):
 		return l.withoutTime(p, c)
@@ -47,22 +41,39 @@ func (l *layout) decideTime(f *feed) error {
 		return fault(l.f.name, l.s.first, "the time runs backwards").column(c.name).hint("turn the order of the rows round, first sample first")
 	case step <= 0:
 		return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
-	case c.role != roleTime:
-		if err := l.decideCounter(p, c, step); err != nil {
-			return err
-		}
-	case c.stated && c.unit.Kind == unit.Time:
-		p.setUnit(c.unit)
-	default:
-		if err := l.inferUnit(p, c, step); err != nil {
-			return err
-		}
+	}
+	if err := l.decideUnit(p, c, step); err != nil {
+		return err
 	}
 	p.quantum = math.Pow(10, -float64(l.places(p.col))) * p.mul / p.div
 	if p.sub >= 0 {
 		p.quantum = 1 / p.subDiv
 	}
-	return l.decideEpoch(p, c, raw)
+	return l.decideEpoch(p, c, l.firstCells(p.col))
+}
+
+// decideUnit finds what one of the stamps' numbers stands for; step is their mean
+// advance a row.
+func (l *layout) decideUnit(p *timePlan, c *column, step float64) error {
+	day, days := l.serialDays(p.col, step)
+	clock := clockIn(c.name)
+	switch {
+	case !c.stated && days:
+		l.setSerial(p, c, day, step)
+	case c.role == roleTime && clock > 0 && l.interval(step/clock) && !(c.stated && l.interval(step*c.unit.Factor)):
+		return l.decideTicks(p, c, step, clock)
+	case c.role != roleTime:
+		return l.decideCounter(p, c, step)
+	case c.stated && c.unit.Kind == unit.Time:
+		p.setUnit(c.unit)
+		p.ticks = strings.Contains(c.unit.Symbol, " ") // a count with its scale, from a mapping
+	default:
+		if err := l.inferUnit(p, c, step); err != nil {
+			return err
+		}
+		return l.orTicks(c, step)
+	}
+	return nil
 }
 
 // places is how many decimals the first numbers of a column have at the most.
@@ -142,6 +153,9 @@ func (l *layout) givenRate() float64 {
 
 // decideCounter reads a column as a counter of samples.
 func (l *layout) decideCounter(p *timePlan, c *column, step float64) error {
+	if clock := l.clockOf(c, step); clock > 0 && l.opt.Rate <= 0 {
+		return l.decideTicks(p, c, step, clock)
+	}
 	rate := l.givenRate()
 	if rate <= 0 {
 		return l.fail("counts samples, but no sampling rate is stated").column(c.name).hint("give the rate with --rate HZ")
@@ -212,7 +226,7 @@ func (l *layout) inferUnit(p *timePlan, c *column, step float64) error {
 			return nil
 		}
 	}
-	return l.fail("its step of %g is no sampling interval in s, ms, us or ns", step).column(c.name).
+	return l.fail("its step of %.6g is no sampling interval in s, ms, us or ns", step).column(c.name).
 		hint("raw motion is read at %d to %d Hz; state the unit with --columns", MinRate, MaxRate)
 }
 

@@ -107,11 +107,12 @@ func (l *layout) mapping() *Mapping {
 	}
 	for _, d := range l.drafts {
 		for i, f := range d.feeds {
-			if len(f.keys) > 0 || f.f != l.f || f.time.sub >= 0 || f.time.parts != nil {
+			if len(f.keys) > 0 || f.f != l.f || f.time.sub >= 0 || f.time.parts != nil || f.time.steps {
 				return nil
 			}
 			if t := f.time.col; t >= 0 {
-				add(MappedColumn{Role: timeRole(f), Column: l.cols[t].name, Index: t + 1, Unit: l.cols[t].unit.Symbol})
+				u, scale := plainUnit(l.cols[t].unit)
+				add(MappedColumn{Role: timeRole(f), Column: l.cols[t].name, Index: t + 1, Unit: u, Scale: scale})
 			} else {
 				m.Rate = l.givenRate()
 			}

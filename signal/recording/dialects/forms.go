@@ -10,7 +10,9 @@ import (
 
 // Forms are ways to write the plain recording that keep every digit of its values:
 // they must read to the very same numbers.
-func Forms() []Dialect { return slices.Concat(notes(), parts(), wholeSeconds()) }
+func Forms() []Dialect {
+	return slices.Concat(notes(), parts(), wholeSeconds(), differences(), days(), ticksOfAClock())
+}
 
 // notes describe the columns in rows under the heading.
 func notes() []Dialect {
@@ -78,5 +80,66 @@ func wholeSeconds() []Dialect {
 		{Name: "whole seconds in parts", TimeHead: []string{"hour", "minute", "second"}, Unmapped: true, Time: func(_ int, t float64) []string {
 			return strings.Split(began.Truncate(time.Second).Add(time.Duration(int(t+1e-9))*time.Second).Format("15,4,5"), ",")
 		}},
+	}
+}
+
+// differences tell the time since the row before.
+func differences() []Dialect {
+	step := func(name, head string, cells ...string) Dialect {
+		return Dialect{Name: "differences: " + name, TimeHead: []string{head}, Unmapped: true, Time: func(i int, _ float64) []string {
+			if i == 0 && len(cells) > 1 {
+				return cells[:1]
+			}
+			return cells[len(cells)-1:]
+		}}
+	}
+	counted := step("beside a counter", "sample,dt (ms)", "5.000")
+	counted.TimeHead = []string{"sample", "dt (ms)"}
+	counted.Time = func(i int, _ float64) []string { return []string{fmt.Sprint(i), "5.000"} }
+	return []Dialect{
+		step("dt", "dt", "0.00500"), step("from 0 on", "delta_t (ms)", "0", "5.000"), step("nothing first", "interval_us", "", "5000"),
+		step("in words", "time since previous sample [ms]", "0.0", "5.0"), step("Greek", "Δt [s]", "0.005000"), counted,
+	}
+}
+
+// days count days, as spreadsheets keep dates.
+func days() []Dialect {
+	since := func(zero float64, digits int) func(int, float64) []string {
+		whole := math.Floor(float64(began.Unix()) / 86400)
+		part := float64(began.Unix())/86400 - whole
+		return func(_ int, t float64) []string {
+			return []string{strings.Replace(fmt.Sprintf("%.*f", digits, part+t/86400), "0.", fmt.Sprintf("%.0f.", whole+zero), 1)}
+		}
+	}
+	return []Dialect{
+		{Name: "days since 1899-12-30", TimeHead: []string{"date"}, Time: since(25569, 11)},
+		{Name: "days since the year 0", TimeHead: []string{"datenum"}, Time: since(719529, 11)},
+		{Name: "days since the start", TimeHead: []string{"time (days)"}, Time: number(1.0/86400, 12)},
+	}
+}
+
+// ticksOfAClock count the ticks of a clock that is stated. A tick of the slower
+// clocks is a good part of a sample: the fitted axis finds the sample.
+func ticksOfAClock() []Dialect {
+	ticks := func(rate float64, first, wrap int) func(int, float64) []string {
+		return func(_ int, t float64) []string {
+			v := first + int(math.Round(t*rate))
+			if wrap > 0 {
+				v %= wrap
+			}
+			return []string{fmt.Sprint(v)}
+		}
+	}
+	const crystal = 32768
+	return []Dialect{
+		{Name: "ticks with the clock in the name", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 0, 0)},
+		{Name: "ticks with the clock in brackets", TimeHead: []string{"tick (32.768 kHz)"}, Time: ticks(crystal, 0, 0)},
+		{Name: "ticks as a share of a second", TimeHead: []string{"time [1/32768 s]"}, Time: ticks(crystal, 0, 0)},
+		{Name: "ticks with the clock before", TimeHead: []string{"ticks"}, Time: ticks(crystal, 0, 0), Preamble: []string{"# clock: 32768 Hz"}},
+		{Name: "ticks with clock and sampling rate before", TimeHead: []string{"ticks"}, Time: ticks(1e6, 0, 0), Preamble: []string{"timer clock: 1 MHz", "sampling rate: 200 Hz"}},
+		{Name: "counter with its rate before", TimeHead: []string{"counter"}, Time: ticks(1000, 0, 0), Preamble: []string{"tick rate: 1000 Hz"}},
+		{Name: "samples beside a clock", TimeHead: []string{"sample"}, Time: counter(0, 1, 0), Preamble: []string{"# clock: 16 MHz", "# sampling rate: 200 Hz"}},
+		{Name: "ticks that wrap", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 60000, 1<<16), Start: 60000.0 / crystal},
+		{Name: "ticks that wrap at 24 bit", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 1<<24-65536, 1<<24), Start: (1<<24 - 65536.0) / crystal},
 	}
 }

@@ -1,0 +1,85 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"setdown/signal/unit"
+)
+
+// A clock whose ticks a column counts, as a heading or a line before it states it.
+var (
+	clockHertz = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)[ _]*([km]?)hz`)
+	clockShare = pattern(`(?i)1 ?/ ?([0-9]+(?:[.,][0-9]+)?) ?s(?:ec\w*)?\b`)
+	clockPlain = pattern(`(?i)(?:clock|timer|tick)s?[ _-]*(?:rate|freq\w*)\W*([0-9]+(?:[.,][0-9]+)?)\s*$`)
+	clockWords = pattern(`(?i)\b(?:clock|timer|ticks?|oscillator|rtc|takt\w*)`)
+)
+
+// clockIn is the rate, Hz, of the clock that a text states; 0 where it states none.
+func clockIn(text string) float64 {
+	if m := clockHertz().FindStringSubmatch(text); m != nil {
+		return decimalValue(m[1]) * map[string]float64{"": 1, "k": 1e3, "m": 1e6}[strings.ToLower(m[2])]
+	}
+	if m := clockShare().FindStringSubmatch(text); m != nil {
+		return decimalValue(m[1])
+	}
+	if m := clockPlain().FindStringSubmatch(text); m != nil {
+		return decimalValue(m[1])
+	}
+	return 0
+}
+
+// clockBefore is the clock that the lines before the heading state, Hz, and its line's
+// text; 0 where there is none.
+func (l *layout) clockBefore() (float64, string) {
+	for _, line := range l.s.preamble {
+		if clockWords().MatchString(line) && !sampleWords().MatchString(line) {
+			if v := clockIn(line); v > 0 {
+				return v, strings.TrimSpace(line)
+			}
+		}
+	}
+	return 0, ""
+}
+
+// clockOf is the clock, Hz, whose ticks a column counts: in its name, or before the
+// heading where the column is called ticks, or counts more than one a row and no
+// sampling rate is stated.
+func (l *layout) clockOf(c *column, step float64) float64 {
+	if v := clockIn(c.name); v > 0 || l.opt.Mapping != nil && len(l.opt.Mapping.Columns) > 0 {
+		return v
+	}
+	ticks := slices.ContainsFunc(tokens(c.name), func(w string) bool { return strings.HasPrefix(w, "tick") || w == "timer" || w == "clock" })
+	if v, _ := l.clockBefore(); ticks || step > 1.5 && l.givenRate() <= 0 {
+		return v
+	}
+	return 0
+}
+
+// decideTicks reads a column as ticks of a clock, Hz.
+func (l *layout) decideTicks(p *timePlan, c *column, step, clock float64) error {
+	if !l.interval(step / clock) {
+		return l.fail("advances by %.6g a row, which is no sampling interval for a clock of %.6g Hz (%.4g Hz)", step, clock, clock/step).column(c.name).
+			hint("correct the clock's rate, or give the sampling rate with --rate HZ")
+	}
+	if rate := l.givenRate(); rate > 0 && math.Abs(clock/step/rate-1) > 0.02 {
+		return l.fail("advances by %.6g a row: at %.6g Hz of its clock that is %.4g Hz, but %.6g Hz is stated as the sampling rate", step, clock, clock/step, rate).column(c.name).
+			hint("correct one of the two, or give the sampling rate with --rate HZ")
+	}
+	p.div, p.ticks = clock, true
+	c.unit, c.unitFrom = unit.Unit{Symbol: fmt.Sprintf("%g s", 1/clock), Factor: 1 / clock, Kind: unit.Time}, "header"
+	return nil
+}
+
+// orTicks refuses a time without a unit where a clock is stated whose ticks it may
+// count as well.
+func (l *layout) orTicks(c *column, step float64) error {
+	clock, line := l.clockBefore()
+	if clock <= 0 || !l.interval(step/clock) || math.Abs(clock*c.unit.Factor-1) < 1e-9 || c.unitFrom != "inferred" {
+		return nil
+	}
+	return l.fail("may be in %s or in ticks of the clock that is stated (%s), which gives %.4g Hz", c.unit.Symbol, line, clock/step).column(c.name).
+		hint("call the column ticks_%gHz or time_%s", clock, c.unit.Symbol)
+}
