@@ -210,7 +210,7 @@ func TestDaysAreReadByTheCenturyAndTheStepAlone(t *testing.T) {
 		{"the fraction of a day alone", timed(t, "time", func(_ int, t float64) string { return fmt.Sprintf("%.11f", 0.354+t/86400) }),
 			`left_foot.csv:1: column "time": its step of 5.787e-08 is no sampling interval in s, ms, us or ns`, "raw motion is read at 4 to 4000 Hz; state the unit with --columns"},
 		{"days of the last century", timed(t, "time", func(_ int, t float64) string { return fmt.Sprintf("%.11f", 12345.354+t/86400) }),
-			`left_foot.csv:1: column "time": its step of 5.787e-08 is no sampling interval in s, ms, us or ns`, "raw motion is read at 4 to 4000 Hz; state the unit with --columns"},
+			`left_foot.csv:1: column "time": its step of 5.78693e-08 is no sampling interval in s, ms, us or ns`, "raw motion is read at 4 to 4000 Hz; state the unit with --columns"},
 		{"a step that is none in days", timed(t, "when", func(_ int, t float64) string { return fmt.Sprintf("%.6f", 45360+t) }),
 			"left_foot.csv:1: no time column and no sampling rate", "give the rate with --rate HZ, or say with --columns which column holds the time"},
 	} {
