@@ -22,8 +22,7 @@ func Summarise(steps []step.Step, cfg estimate.Config) *Session {
 	for i := range steps {
 		st := &steps[i]
 		if st.Used && st.Gait != s.Gait {
-			st.Used = false
-			st.Reason = otherGait(st.Gait, s.Gait, st.Reason)
+			st.LeaveOut("a " + st.Gait.String() + " step in a " + s.Gait.String() + " session")
 		}
 	}
 	for _, side := range []recording.Side{recording.Left, recording.Right} {
@@ -74,14 +73,6 @@ func (s *Side) count(st *step.Step) {
 	}
 }
 
-func otherGait(gait, main event.Gait, reason string) string {
-	why := "a " + gait.String() + " step in a " + main.String() + " session"
-	if reason != "" {
-		why += "; " + reason
-	}
-	return why
-}
-
 // mainGait is the gait of most used steps.
 func mainGait(steps []step.Step) event.Gait {
 	count := [3]int{}
@@ -120,7 +111,7 @@ func summariseSide(steps []step.Step, side recording.Side, cfg estimate.Config) 
 		}
 		out.Steps++
 		if !s.Used {
-			left[s.Reason]++
+			left[s.LeftOutFor()]++
 			continue
 		}
 		out.count(&s)

@@ -95,6 +95,7 @@ func TestReasonsAreCountedMostFrequentFirst(t *testing.T) {
 		steps[i].Used, steps[i].Reason = false, why
 	}
 	steps[10].Reason = "peaks withheld" // used all the same
+	steps[1].Reason = "c; peaks withheld"
 	s, _ := summarise(steps)
 	require.Equal(t, []Count{{"c", 3}, {"d", 2}, {"a", 1}, {"b", 1}}, s.Right.LeftOut)
 	require.Equal(t, 20, s.Right.Steps)

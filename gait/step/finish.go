@@ -3,6 +3,7 @@ package step
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"setdown/gait/event"
 )
@@ -117,20 +118,31 @@ func (s *Step) judge(cut bool) {
 	s.Used = true
 	switch {
 	case s.Irregular:
-		s.leaveOut("a turn or shuffle without a clear swing")
+		s.LeaveOut("a turn or shuffle without a clear swing")
 	case math.IsNaN(s.ToeOff) && cut:
-		s.leaveOut("the recording ends or breaks in this step")
+		s.LeaveOut("the recording ends or breaks in this step")
 	case math.IsNaN(s.ToeOff):
-		s.leaveOut("no push-off follows: standing")
+		s.LeaveOut("no push-off follows: standing")
 	case s.Gait == event.GaitUnknown:
-		s.leaveOut("no neighbouring steps")
+		s.LeaveOut("no neighbouring steps")
 	}
 }
 
-func (s *Step) leaveOut(why string) {
+// reasonBreak parts the reasons of a step.
+const reasonBreak = "; "
+
+// LeftOutFor is why a step that is not used was left out: the first of its
+// reasons. Those that follow say what was withheld of it besides.
+func (s *Step) LeftOutFor() string {
+	why, _, _ := strings.Cut(s.Reason, reasonBreak)
+	return why
+}
+
+// LeaveOut marks the step as not used, and why.
+func (s *Step) LeaveOut(why string) {
 	s.Used = false
 	if s.Reason != "" {
-		why += "; " + s.Reason
+		why += reasonBreak + s.Reason
 	}
 	s.Reason = why
 }
@@ -146,9 +158,9 @@ func bouts(steps []Step) {
 		last := math.IsNaN(s.StrideTime)
 		switch {
 		case first:
-			s.leaveOut("first step of a bout")
+			s.LeaveOut("first step of a bout")
 		case last:
-			s.leaveOut("last step of a bout")
+			s.LeaveOut("last step of a bout")
 		}
 	}
 }
@@ -165,7 +177,7 @@ func outliers(steps []Step) {
 				continue
 			}
 			if far(s.ContactTime, contact) || far(s.StrideTime, stride) {
-				s.leaveOut("contact or stride time far from the usual")
+				s.LeaveOut("contact or stride time far from the usual")
 			}
 		}
 	}

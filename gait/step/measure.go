@@ -207,7 +207,7 @@ func (s *Step) WithholdPeaks(why string) {
 
 func (s *Step) addReason(text string) {
 	if s.Reason != "" {
-		s.Reason += "; "
+		s.Reason += reasonBreak
 	}
 	s.Reason += text
 }

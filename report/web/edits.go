@@ -88,7 +88,7 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 		st := &res.Steps[i]
 		for _, e := range edits {
 			if st.Used && e.covers(st) {
-				st.Used, st.Reason = false, reasonWith(st.Reason)
+				st.LeaveOut(byHand)
 				n++
 			}
 		}
@@ -112,11 +112,4 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 		res.Choices = append(res.Choices, gait.Choice{What: byHand, Value: e.String()})
 	}
 	return &res
-}
-
-func reasonWith(old string) string {
-	if old == "" {
-		return byHand
-	}
-	return byHand + "; " + old
 }
