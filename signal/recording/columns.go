@@ -47,6 +47,7 @@ func readColumns(s *sheet) []column {
 		c.classify(s, i)
 	}
 	numberAxes(cols)
+	takeAnatomy(cols)
 	takeLinear(cols)
 	pairColumns(cols)
 	return cols

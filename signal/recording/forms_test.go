@@ -272,3 +272,54 @@ func TestTicksWhoseClockIsInDoubtAreRefused(t *testing.T) {
 	set, _ = open(t, text(t, dialects.Dialect{TimeHead: []string{"time [s] at 200 Hz"}}))
 	require.Equal(t, 200.0, set.Tracks[0].Rate, "a unit that fits is kept")
 }
+
+func TestAxesNamedByAnatomy(t *testing.T) {
+	named := func(acc, gyr string, file string) ([]recording.Source, dialects.Dialect) {
+		d := dialects.Dialect{AccHead: func(a string) string { return acc + map[string]string{"x": "v", "y": "ml", "z": "ap"}[a] },
+			GyrHead: func(a string) string { return gyr + map[string]string{"x": "v", "y": "ml", "z": "ap"}[a] }, FileName: func(string) string { return file }}
+		s := dialects.Swinging(200, 14, 0)
+		return d.Sources(s, s)[:1], d
+	}
+	refused := `run.csv:1: the axes are named by anatomy, which does not tell which way each points: forward x, to the left y and up z, as the turning of a foot or shin needs it`
+	foot, _ := named("acc_", "gyr_", "run.csv")
+	_, err := recording.Open(t.Context(), foot, recording.Options{})
+	require.EqualError(t, err, refused)
+	m, err := recording.ParseMapping("c.txt", strings.NewReader("time = time_s\nacc_x = acc_v * -1\nacc_y = acc_ml\nacc_z = acc_ap\ngyr_x = gyr_v * -1\ngyr_y = gyr_ml\ngyr_z = gyr_ap\n"))
+	require.NoError(t, err)
+	set, err := recording.Open(t.Context(), foot, recording.Options{Mapping: m})
+	require.NoError(t, err)
+	s, got := dialects.Swinging(200, 14, 0), channelsOf(t, set.Tracks[0])
+	for c, want := range [][]float64{s.Acc[0], s.Acc[1], s.Acc[2], s.Gyr[0], s.Gyr[1], s.Gyr[2]} {
+		sign := map[bool]float64{true: -1, false: 1}[c%3 == 0]
+		require.InDelta(t, want[900], sign*got[c][900], 1e-5, "what a mapping turns round")
+	}
+	note := "back.csv:1: the axes are named by anatomy and were taken as x forward, y to the left and z up; the step rate does not depend on it"
+	for _, c := range []struct {
+		file string
+		opt  recording.Options
+	}{{"back.csv", recording.Options{}}, {"wrist.csv", recording.Options{}}, {"run.csv", recording.Options{StepRate: true}}} {
+		any, _ := named("acc_", "gyr_", c.file)
+		set, err := recording.Open(t.Context(), any, c.opt)
+		require.NoError(t, err, c.file)
+		require.Contains(t, texts(set), strings.Replace(note, "back.csv", c.file, 1))
+		require.Equal(t, "acc_z", set.Tracks[0].Mapping[1].Role, "the vertical is z")
+	}
+	for name, head := range map[string]string{"a sign without the others": "time_s,acc_v", "two of three": "time_s,acc_v,acc_ml", "two for one": "time_s,acc_v,acc_vt,acc_ml"} {
+		n := strings.Count(head, ",")
+		_, _, _, err := readAll(t, head+"\n"+strings.Repeat("0.0"+strings.Repeat(",1.0", n)+"\n", 5), recording.Options{})
+		require.ErrorContains(t, err, "no accelerometer, gyroscope or step rate among the columns", name)
+	}
+	separate := dialects.Dialect{Shape: dialects.SeparateFiles, AccHead: func(a string) string { return "acc_" + map[string]string{"x": "ap", "y": "ml", "z": "v"}[a] },
+		FileName: func(side string) string { return side + ".csv" }}
+	_, err = recording.Open(t.Context(), separate.Sources(s, s)[:2], recording.Options{})
+	require.ErrorContains(t, err, "the axes are named by anatomy", "one by anatomy, one by letters")
+}
+
+// texts are the remarks of opening.
+func texts(set *recording.Set) []string {
+	var out []string
+	for _, r := range set.Remarks.Sorted() {
+		out = append(out, r.String())
+	}
+	return out
+}

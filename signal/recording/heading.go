@@ -28,6 +28,8 @@ type heading struct {
 	spare  unit.Unit
 	// odd is what looks like a unit and is none that is known.
 	odd string
+	// anatomy tells that nothing but a name of anatomy tells the axis.
+	anatomy bool
 	// timed tells that the name is known for nothing but holds a unit of time.
 	timed bool
 }
@@ -37,6 +39,11 @@ var bracketed = regexp.MustCompile(`[\[({<]([^\])}>]*)[\])}>]`)
 
 // readHeading finds out what a column's name tells. An empty name tells nothing.
 func readHeading(name string) heading {
+	return readWords(name, func(ws []string) []string { return ws })
+}
+
+// readWords is as readHeading of the words that change makes of those of the name.
+func readWords(name string, change func([]string) []string) heading {
 	var h heading
 	var found []unit.Unit
 	plain := name
@@ -49,7 +56,7 @@ func readHeading(name string) heading {
 		}
 	}
 	plain, found = tailUnit(plain, found)
-	h.fill(tokens(plain), &found)
+	h.fill(change(tokens(plain)), &found)
 	h.takeUnit(found)
 	return h
 }

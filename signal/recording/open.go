@@ -39,6 +39,9 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	}
 	o.pair()
 	for _, d := range o.drafts {
+		if err := o.checkAnatomy(d); err != nil {
+			return nil, err
+		}
 		o.finishDraft(d)
 	}
 	o.clocks()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"setdown/signal/remark"
 	"setdown/signal/unit"
@@ -83,7 +84,7 @@ func nearer(still, median float64) bool {
 // checkStated checks a stated unit of acceleration.
 func (l *layout) checkStated(f *feed, h *head, cols []column, g gravity) error {
 	first := &cols[indexOfRole(cols, 0)]
-	u := first.unit
+	u := upright(first.unit)
 	if !g.fits(u) {
 		e := l.fail("states %s, but reads %.4g %s when stillest where gravity alone is %.4g %s", u.Symbol, g.still, u.Symbol, unit.StandardGravity/u.Factor, u.Symbol).column(first.name)
 		for _, o := range gUnits {
@@ -96,6 +97,15 @@ func (l *layout) checkStated(f *feed, h *head, cols []column, g gravity) error {
 	l.setUnits(f, h, cols, 0, u, first.unitFrom)
 	l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", g.still*u.Factor/unit.StandardGravity))
 	return nil
+}
+
+// upright is a unit without the sign of a scale that turns an axis round.
+func upright(u unit.Unit) unit.Unit {
+	if u.Factor < 0 {
+		u.Factor = -u.Factor
+		u.Symbol = strings.TrimPrefix(strings.TrimPrefix(u.Symbol, "-1 "), "-")
+	}
+	return u
 }
 
 // unchecked takes the unit of an accelerometer that lacks an axis: gravity
@@ -127,16 +137,17 @@ func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
 	}
 	fast := nth(w, int(0.99*float64(len(w)-1)))
 	if first.stated {
-		if s := fast * first.unit.Factor; s > turnFast {
-			return l.fail("states %s, but its fastest hundredth turns at %.4g %s, where a limb reaches %.4g", first.unit.Symbol, fast, first.unit.Symbol, turnFast/first.unit.Factor).
+		u := upright(first.unit)
+		if s := fast * u.Factor; s > turnFast {
+			return l.fail("states %s, but its fastest hundredth turns at %.4g %s, where a limb reaches %.4g", u.Symbol, fast, u.Symbol, turnFast/u.Factor).
 				column(first.name).hint("the values look like deg/s; correct the heading or state the unit with --columns")
 		}
-		if s := fast * first.unit.Factor; h.moving > 2 && s < turnSlow && fast > turnSlow {
-			return l.fail("states %s, but its fastest hundredth turns at only %.3g %s (%.3g rad/s) while the sensor moves", first.unit.Symbol, fast, first.unit.Symbol, s).
+		if s := fast * u.Factor; h.moving > 2 && s < turnSlow && fast > turnSlow {
+			return l.fail("states %s, but its fastest hundredth turns at only %.3g %s (%.3g rad/s) while the sensor moves", u.Symbol, fast, u.Symbol, s).
 				column(first.name).hint("the values look like rad/s; correct the heading or state the unit with --columns")
 		}
-		l.setUnits(f, h, cols, 3, first.unit, first.unitFrom)
-		l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*first.unit.Factor*180/math.Pi))
+		l.setUnits(f, h, cols, 3, u, first.unitFrom)
+		l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
 		return nil
 	}
 	if first.odd != "" {

@@ -11,7 +11,7 @@ import (
 // Forms are ways to write the plain recording that keep every digit of its values:
 // they must read to the very same numbers.
 func Forms() []Dialect {
-	return slices.Concat(notes(), parts(), wholeSeconds(), differences(), days(), ticksOfAClock())
+	return slices.Concat(notes(), parts(), wholeSeconds(), differences(), days(), ticksOfAClock(), anatomy())
 }
 
 // notes describe the columns in rows under the heading.
@@ -141,5 +141,26 @@ func ticksOfAClock() []Dialect {
 		{Name: "samples beside a clock", TimeHead: []string{"sample"}, Time: counter(0, 1, 0), Preamble: []string{"# clock: 16 MHz", "# sampling rate: 200 Hz"}},
 		{Name: "ticks that wrap", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 60000, 1<<16), Start: 60000.0 / crystal},
 		{Name: "ticks that wrap at 24 bit", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 1<<24-65536, 1<<24), Start: (1<<24 - 65536.0) / crystal},
+	}
+}
+
+// anatomy names the axes of an accelerometer by the directions of the body.
+func anatomy() []Dialect {
+	names := func(name, before, x, y, z, after string) Dialect {
+		return Dialect{Name: "anatomy: " + name, NoGyro: true, AccHead: func(axis string) string {
+			return before + map[string]string{"x": x, "y": y, "z": z}[axis] + after
+		}}
+	}
+	bare := names("signs alone", "", "AP", "ML", "V", "")
+	bare.FileName = func(side string) string { return side + "_foot_acc.csv" }
+	wide := names("both feet", "acc_", "ap", "ml", "v", "")
+	wide.Shape = Wide
+	return []Dialect{
+		names("signs", "acc_", "ap", "ml", "v", ""), names("signs in capitals", "Acc", "AP", "ML", "V", ""), names("signs joined", "accel", "ap", "ml", "vt", "_m_s2"),
+		names("one letter for the sensor", "a_", "AP", "ML", "VT", ""), names("English", "", "anteroposterior", "mediolateral", "vertical", " acceleration (m/s²)"),
+		names("hyphens", "Acceleration ", "anterior-posterior", "medio-lateral", "vertical", " [m/s2]"),
+		names("German", "Beschleunigung ", "anteroposterior", "mediolateral", "vertikal", " (m/s²)"),
+		names("French", "Accélération ", "antéro-postérieure", "médio-latérale", "verticale", " (m/s²)"),
+		names("beside letters", "acc_", "x (anteroposterior)", "y (mediolateral)", "z (vertical)", ""), bare, wide,
 	}
 }
