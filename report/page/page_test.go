@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"io"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
@@ -12,6 +13,7 @@ import (
 
 	"setdown/gait"
 	"setdown/gait/asymmetry"
+	"setdown/gait/estimate"
 	"setdown/gait/session"
 	"setdown/gait/step"
 	"setdown/report/page"
@@ -121,6 +123,21 @@ func TestPageShowsTheNumbersOfTheResult(t *testing.T) {
 	require.Contains(t, o.text, "SHA-256 9f86d081884c7d65")
 	require.Contains(t, o.text, "Foot-flat peak, right foot the accelerometer clipped at 157 m/s²")
 	require.Contains(t, o.text, "Peak lowering rate, left +12 deg/s −3 to +27 0.4 to 1.9 not shown")
+}
+
+// What was measured on one foot only has no difference, and no sign before it.
+func TestWhatIsNotMeasuredHasNoSign(t *testing.T) {
+	r := different().result()
+	for i := range r.Steps {
+		if r.Steps[i].Side == recording.Right {
+			r.Steps[i].HeelContactPeak = math.NaN()
+		}
+	}
+	r.Session = session.Summarise(r.Steps, estimate.Config{Seed: 1})
+	r.Asymmetry = asymmetry.Compare(r.Session, r.Steps, asymmetry.Settings{})
+	text := read(t, written(t, r)).text
+	require.NotContains(t, text, "+–")
+	require.Regexp(t, `Heel-contact peak m/s² – needs \d+ steps · n 0 [\d.]+ .* – needs \d+ steps a side`, text)
 }
 
 func TestPageCarriesTheCautions(t *testing.T) {

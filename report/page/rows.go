@@ -25,9 +25,9 @@ type row struct {
 	Because []string
 }
 
-// cell is a number with its interval and, below it, how many steps it comes
-// from or the limit it is held against.
-type cell struct{ Value, Interval, Count string }
+// cell is a number with its interval, or what it lacks for one, and, below it, how
+// many steps it comes from or the limit it is held against.
+type cell struct{ Value, Interval, Lack, Count string }
 
 // fillTable makes a row for every metric of the catalogue.
 func (v *view) fillTable(res *gait.Result) {
@@ -73,7 +73,7 @@ func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 		d.Count = "limit ±" + number(m, c.Floor)
 	}
 	if d.Interval == "" && c.Difference.Needed > 0 {
-		d.Interval = fmt.Sprintf("no interval: needs %d steps a side", c.Difference.Needed)
+		d.Lack = fmt.Sprintf("needs %d steps a side", c.Difference.Needed)
 	}
 	r.Difference = &d
 	r.Verdict = verdictWord(c.Verdict)
@@ -111,7 +111,7 @@ func verdictWord(v asymmetry.Verdict) string {
 func sideCell(m step.Metric, e estimate.Estimate) cell {
 	c := cell{Value: number(m, e.Center), Interval: interval(m, e, plain), Count: "n " + strconv.Itoa(e.N)}
 	if e.Needed > e.N {
-		c.Interval = fmt.Sprintf("needs %d steps", e.Needed)
+		c.Interval, c.Lack = "", fmt.Sprintf("needs %d steps", e.Needed)
 	}
 	return c
 }

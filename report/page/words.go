@@ -124,7 +124,8 @@ func differenceOf(c asymmetry.Comparison) string {
 // minus is the minus sign of text, as long as a plus.
 const minus = "\u2212"
 
-// signed puts a plus or a true minus before a written number other than zero.
+// signed puts a plus or a true minus before a written number other than zero; what
+// is not measured stays so.
 func signed(number string) string {
 	if rest, ok := strings.CutPrefix(number, "-"); ok {
 		if strings.Trim(rest, "0.") == "" {
@@ -132,7 +133,7 @@ func signed(number string) string {
 		}
 		return minus + rest
 	}
-	if strings.Trim(number, "0.") == "" {
+	if number == none || strings.Trim(number, "0.") == "" {
 		return number
 	}
 	return "+" + number
