@@ -15,7 +15,7 @@ var pageWords = []struct {
 	{regexp.MustCompile(`, or give the scale with --columns`), ` in g`},
 	{regexp.MustCompile(`with --columns`), `under “Columns and units” below`},
 	{regexp.MustCompile(`say which with --cadence-counts steps or --cadence-counts strides`), `say under “Columns and units” below what it counts, and read the files again`},
-	{regexp.MustCompile(`(give the rate with|give the sampling rate with|give) --rate HZ`), `give the samples a second under “Columns and units” below`},
+	{regexp.MustCompile(`(give the rate with|give the sampling rate with|count the rows with|give) --rate HZ`), `give the samples a second under “Columns and units” below`},
 	{regexp.MustCompile(`look at what was read with: setdown inspect \S+`), `look at what was read and correct it under “Columns and units”`},
 	{regexp.MustCompile(`(; |, )?see setdown inspect (--help for what is read|\S+)`), `; the help page says how to record and what to export`},
 	{regexp.MustCompile(`for the step rate( alone)? use: setdown cadence \S+`), `send it alone to see its step rate`},

@@ -112,7 +112,7 @@ func (w Turning) biasOf(bias [3]float64) [3]float64 {
 // turningDoubt says that the columns do not fit as they stand, and which way does.
 func (a *Alignment) turningDoubt() string {
 	return fmt.Sprintf("the gyroscope does not turn as the accelerometer asks for: from rest to rest the foot would gain %.1f m/s each second, "+
-		"but %.1f with %s; check axes, signs, unit and sampling rate, write the columns down with inspect --save and give them with --columns",
+		"but %.1f with %s; check axes, signs, unit and sampling rate of the export, or say by hand which column holds what (docs/csv.md)",
 		a.Drift, a.OtherDrift, a.Other)
 }
 
