@@ -323,3 +323,19 @@ func texts(set *recording.Set) []string {
 	}
 	return out
 }
+
+func TestRowsThatNameTheirValuesInAnotherOrderAreRefused(t *testing.T) {
+	l := strings.Split(text(t, dialects.Dialect{Label: "="}), "\n")
+	with := func(line string) string { return strings.Join(slices.Concat(l[:700], []string{line}, l[701:]), "\n") }
+	cells := strings.Split(l[700], ",")
+	swapped := slices.Clone(cells)
+	swapped[1], swapped[2] = swapped[2], swapped[1]
+	bare := slices.Clone(cells)
+	_, bare[4], _ = strings.Cut(bare[4], "=")
+	hint := "correct or delete line 701; each row must name the same values in the same order"
+	requireRefused(t, refusal{"another order", with(strings.Join(swapped, ",")), `left_foot.csv:701: "` + swapped[1] + `" does not begin with the name "acc_x", as line 1 has it in its place`, hint})
+	requireRefused(t, refusal{"no name", with(strings.Join(bare, ",")), `left_foot.csv:701: "` + bare[4] + `" does not begin with the name "gyr_x", as line 1 has it in its place`, hint})
+	rs, _, _, err := readAll(t, with(strings.Join(cells[:5], ",")), recording.Options{})
+	require.NoError(t, err)
+	require.Equal(t, "left_foot.csv:701: lines with too few cells, left out: 1", rs["line-short"].String())
+}

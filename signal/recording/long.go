@@ -75,7 +75,7 @@ func (l *layout) keyValues(keys []int) ([]string, error) {
 		if lines.line < l.s.first {
 			continue
 		}
-		cells = splitCells(cells[:0], line, l.s.delim)
+		cells, _ = l.s.split(cells[:0], line)
 		if len(cells) < l.s.columns-1 {
 			continue
 		}

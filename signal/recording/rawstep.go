@@ -22,7 +22,7 @@ func (l *layout) rawStep(f *feed) float64 {
 func (l *layout) longStep(f *feed) float64 {
 	var rows [][]string
 	for _, line := range l.lines[min(len(l.lines), l.s.first-1):] {
-		if cells := splitCells(nil, line, l.s.delim); len(cells) == l.s.columns {
+		if cells, bad := l.s.split(nil, line); bad < 0 && len(cells) == l.s.columns {
 			rows = append(rows, texts(cells))
 		}
 	}

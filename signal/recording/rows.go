@@ -158,7 +158,7 @@ func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 			d.next.v[c] = make([]float64, batchRows)
 		}
 	}
-	d.fast = len(f.keys) == 0 && f.s.delim != ' ' && f.value < 0 &&
+	d.fast = len(f.keys) == 0 && f.s.labels == nil && f.s.delim != ' ' && f.value < 0 &&
 		(f.time.kind == timeNone || f.time.kind == timeNumber && f.time.base == 0 && f.time.sub < 0 && !f.time.carry && !f.time.steps)
 	last := f.time.col
 	for _, c := range f.col {

@@ -22,6 +22,8 @@ type sheet struct {
 	joined bool
 	// preamble are the lines before the heading.
 	preamble []string
+	// labels are the names that stand before the value in each cell; nil for most files.
+	labels []string
 	// columns is how many cells a data line has.
 	columns int
 	// sample holds the first data rows for classifying columns.
@@ -60,6 +62,11 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 			if n > score {
 				best, score = s, n
 			}
+		}
+	}
+	if best == nil || best.columns < minLabels {
+		if s := labelled(lines, m); s != nil {
+			return s, nil
 		}
 	}
 	if best == nil {

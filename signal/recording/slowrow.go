@@ -19,9 +19,13 @@ func (d *decoder) slow(line []byte) (bool, error) {
 	if bytes.IndexByte(line, 0) >= 0 {
 		return false, nulError(d.f.name, d.l.line)
 	}
-	d.cells = splitCells(d.cells[:0], line, d.s.delim)
+	bad := -1
+	d.cells, bad = d.s.split(d.cells[:0], line)
 	if !d.fits() {
 		return false, nil
+	}
+	if bad >= 0 {
+		return false, d.mislabelled(bad)
 	}
 	channel, ok := d.mine()
 	if !ok {

@@ -3,6 +3,7 @@ package dialects
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"setdown/signal/recording"
@@ -58,6 +59,9 @@ type Dialect struct {
 	NoHeader bool
 	// Extra adds a column that is not used, before the channels.
 	Extra string
+	// Label, where it is not empty, stands behind the heading before each value, and
+	// the heading is left out.
+	Label string
 	// Quote quotes every cell; Trail adds a separator at the end of each line.
 	Quote, Trail bool
 	// Again repeats the heading every so many rows.
@@ -173,6 +177,12 @@ func (t *table) row(cells ...string) {
 		t.line(t.head...)
 	}
 	t.rows++
+	if t.d.Label != "" {
+		cells = slices.Clone(cells)
+		for i := range cells {
+			cells[i] = t.head[i] + t.d.Label + cells[i]
+		}
+	}
 	t.line(cells...)
 }
 
@@ -198,7 +208,7 @@ func (t *table) begin(head ...string) {
 		t.b.WriteString(p + t.d.EOL)
 	}
 	t.head = head
-	if !t.d.NoHeader {
+	if !t.d.NoHeader && t.d.Label == "" {
 		t.line(head...)
 	}
 	if t.d.UnitsRow != nil {

@@ -11,7 +11,7 @@ import (
 // Forms are ways to write the plain recording that keep every digit of its values:
 // they must read to the very same numbers.
 func Forms() []Dialect {
-	return slices.Concat(notes(), parts(), wholeSeconds(), differences(), days(), ticksOfAClock(), anatomy())
+	return slices.Concat(notes(), parts(), wholeSeconds(), differences(), days(), ticksOfAClock(), anatomy(), labels())
 }
 
 // notes describe the columns in rows under the heading.
@@ -162,5 +162,16 @@ func anatomy() []Dialect {
 		names("German", "Beschleunigung ", "anteroposterior", "mediolateral", "vertikal", " (m/s²)"),
 		names("French", "Accélération ", "antéro-postérieure", "médio-latérale", "verticale", " (m/s²)"),
 		names("beside letters", "acc_", "x (anteroposterior)", "y (mediolateral)", "z (vertical)", ""), bare, wide,
+	}
+}
+
+// labels write the name before each value.
+func labels() []Dialect {
+	return []Dialect{
+		{Name: "labels: equals signs", Label: "="}, {Name: "labels: colons", Label: ":"}, {Name: "labels: colons and blanks", Label: ": "},
+		{Name: "labels: between blanks", Label: "=", Delim: " "}, {Name: "labels: between tabs", Label: ":", Delim: "\t"},
+		{Name: "labels: decimal comma", Label: "=", Delim: ";", Decimal: ","}, {Name: "labels: behind a preamble", Label: "=", Preamble: []string{"recorder 7", "# units: m/s2, rad/s"}},
+		{Name: "labels: a side in each row", Label: "=", Shape: LongSide},
+		{Name: "labels: a point in time", Label: ":", TimeHead: []string{"timestamp"}, Time: stampAt(func(t time.Time) string { return t.Format("2006-01-02T15:04:05.000Z") })},
 	}
 }
