@@ -92,6 +92,9 @@ func (l *layout) without(f *feed, from int, name string, missing []string) {
 // axisMissing is the error of a sensor that cannot do without the axes it lacks.
 func (l *layout) axisMissing(f *feed, from int, name string, missing []string) error {
 	e := l.fail("the %s has no %s", name, strings.Join(missing, " and "))
+	if l.sources > 1 && len(missing) == 2 {
+		return e.hint(sideBySide)
+	}
 	for i := from; i < from+3; i++ {
 		if c := f.col[i]; c >= 0 {
 			return e.hint("all three axes are needed; export the recording again with all columns, or say with --columns which column holds %s", missing[0])

@@ -339,3 +339,33 @@ func TestRowsThatNameTheirValuesInAnotherOrderAreRefused(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "left_foot.csv:701: lines with too few cells, left out: 1", rs["line-short"].String())
 }
+
+func TestFilesOfOneAxisEachSayHowToJoinThem(t *testing.T) {
+	s := dialects.Swinging(200, 14, 0)
+	file := func(name, head string, v []float64) recording.Source {
+		var b strings.Builder
+		b.WriteString("time_s," + head + "\n")
+		for i, x := range v {
+			fmt.Fprintf(&b, "%.3f,%.5f\n", float64(i)/200, x)
+		}
+		return recording.Bytes(name, []byte(b.String()), recording.SideUnknown)
+	}
+	for _, c := range []struct {
+		files []recording.Source
+		want  string
+	}{
+		{[]recording.Source{file("left_x.csv", "acc_x", s.Acc[0]), file("left_y.csv", "acc_y", s.Acc[1]), file("left_z.csv", "acc_z", s.Acc[2])}, "left_y.csv: holds only y of the accelerometer, and left_x.csv only x"},
+		{[]recording.Source{file("left_acc_x.csv", "value", s.Acc[0]), file("left_acc_y.csv", "value", s.Acc[1])}, "left_acc_x.csv:1: holds one axis by its name"},
+		{[]recording.Source{file("left_x.csv", "gyr_x", s.Gyr[0]), file("left_y.csv", "gyr_y", s.Gyr[1])}, "left_x.csv:1: the gyroscope has no gyr_y and gyr_z"},
+	} {
+		_, err := recording.Open(t.Context(), c.files, recording.Options{})
+		require.EqualError(t, err, c.want)
+		var e *recording.Error
+		require.ErrorAs(t, err, &e)
+		require.Equal(t, "files of one axis each are not joined, since nothing tells that their rows belong together: copy their columns side by side into one table, with a heading like time_s,acc_x,acc_y,acc_z", e.Hint)
+	}
+	two := []recording.Source{file("left_a.csv", "acc_z", s.Acc[2]), file("right_a.csv", "acc_x", s.Acc[0])}
+	set, err := recording.Open(t.Context(), two, recording.Options{})
+	require.NoError(t, err)
+	require.Len(t, set.Tracks, 2, "two sides, of which one axis each serves for the step rate")
+}

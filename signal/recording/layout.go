@@ -37,6 +37,8 @@ type layout struct {
 	// rate in Hz.
 	described []heading
 	rate      float64
+	// sources is how many files are opened together.
+	sources int
 	// lines are the first lines of the file.
 	lines [][]byte
 	// slow is true for a watch export at about 1 Hz.

@@ -38,6 +38,9 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 		return nil, err
 	}
 	o.pair()
+	if err := o.checkAxisFiles(); err != nil {
+		return nil, err
+	}
 	for _, d := range o.drafts {
 		if err := o.checkAnatomy(d); err != nil {
 			return nil, err
@@ -143,7 +146,7 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 		return nil, fault(f.name, max(1, s.header), "has %d columns; at most %d are read", max(s.columns, len(s.names)), MaxColumns).
 			hint("this is not a recording of a few sensors; cut out the columns of one person")
 	}
-	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name), lines: lines}
+	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name), lines: lines, sources: len(all)}
 	if err := l.bids(all); err != nil {
 		return nil, err
 	}

@@ -52,6 +52,10 @@ func meanStep(t []float64) float64 {
 // rawStamps are the stamps of the rows whose key is in match, in the file's units.
 func (l *layout) rawStamps(rows [][]string, f *feed, match map[string]int) []float64 {
 	var t []float64
+	p := timePlan{mul: 1, div: 1}
+	if i := slices.IndexFunc(l.s.sample, func(r []string) bool { return f.time.col < len(r) }); i >= 0 {
+		p.base = bigBase([]byte(l.s.sample[i][f.time.col]))
+	}
 	for _, r := range rows {
 		if f.time.col >= len(r) || !f.sampleHas(r) {
 			continue
@@ -61,7 +65,6 @@ func (l *layout) rawStamps(rows [][]string, f *feed, match map[string]int) []flo
 				continue
 			}
 		}
-		p := timePlan{mul: 1, div: 1, base: bigBase([]byte(l.s.sample[0][f.time.col]))}
 		v, ok := p.number([]byte(r[f.time.col]), l.s.decimal)
 		switch {
 		case ok:

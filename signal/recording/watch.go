@@ -91,6 +91,9 @@ func (l *layout) noSensor() error {
 	if l.s.names == nil {
 		return l.fail("%d columns without a heading", l.s.columns).hint("say with --columns which column holds what")
 	}
+	if l.oneAxisOfMany() {
+		return l.fail("holds one axis by its name").hint(sideBySide)
+	}
 	return l.fail("no accelerometer, gyroscope or step rate among the columns %s", strings.Join(names, ", ")).
 		hint("say with --columns which column holds what; setdown inspect %s --save writes a file to edit", l.f.name)
 }
