@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -216,6 +217,12 @@ func (c *console) nothingFound(err error) error {
 	if errors.Is(err, trial.ErrNothingFound) {
 		return hinted(err, "recordings are .csv, .tsv or .txt files; name them with --pattern or list them in manifest.csv (setdown batch --help)")
 	}
+	if errors.Is(err, trial.ErrManifest) {
+		return hinted(err, "a manifest has a row a file, under the headings "+strings.Join(trial.ManifestColumns, ", ")+" (docs/trial.md)")
+	}
+	if hintOf(err) == "" {
+		return hinted(err, "type: setdown batch --help")
+	}
 	return err
 }
 
@@ -223,6 +230,9 @@ func (c *console) nothingFound(err error) error {
 func batchError(err error, out string) error {
 	if errors.Is(err, trial.ErrBusy) {
 		return hinted(err, "wait until it has ended, or choose another folder")
+	}
+	if errors.Is(err, trial.ErrHoldsInput) {
+		return hinted(err, "name a folder of its own: --out results")
 	}
 	if errors.Is(err, trial.ErrForeign) {
 		return hinted(err, "give another folder, or add --force to write beside what is in "+out)

@@ -70,9 +70,6 @@ func entities(stem string) (labels, bool) {
 	return l, l.subject != "" && l.condition != ""
 }
 
-// abs is the path of a file of the trial.
-func (p *Plan) abs(rel string) string { return filepath.Join(p.Root, filepath.FromSlash(rel)) }
-
 // tsv calls row with each row of a small BIDS table, by column.
 func (p *Plan) tsv(rel string, row func(map[string]string)) bool {
 	f, err := os.Open(p.abs(rel))

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -78,41 +79,109 @@ func (p *Plan) doubt(path string, line int, format string, args ...any) {
 }
 
 // walk calls visit with the slash path, below the root, of every file in
-// lexical order. Hidden files and folders and those in skip are passed over.
+// lexical order. Hidden files and folders, those in skip and the results of an
+// earlier batch are passed over, and so are links to folders and what is no file:
+// a link may lead back to where it stands, and a pipe never ends. The root itself
+// may be a link.
 func (p *Plan) walk(skip []string, visit func(path string)) error {
-	skipped := map[string]bool{}
+	root, err := filepath.EvalSymlinks(p.Root)
+	if err != nil {
+		return err
+	}
+	w := walker{plan: p, root: root, visit: visit}
 	for _, s := range skip {
-		if abs, err := filepath.Abs(s); err == nil && s != "" { // Abs("") is the folder one stands in
-			skipped[abs] = true
+		if info, err := os.Stat(s); err == nil {
+			w.skip = append(w.skip, info)
 		}
 	}
-	return filepath.WalkDir(p.Root, func(name string, d fs.DirEntry, err error) error {
-		if err != nil {
-			p.doubt(p.relative(name), 0, "cannot be read: %v", cause(err))
-			return nil
-		}
-		hidden := strings.HasPrefix(d.Name(), ".") && name != p.Root
-		if d.IsDir() {
-			abs, err := filepath.Abs(name)
-			if hidden || err == nil && skipped[abs] {
-				return filepath.SkipDir
-			}
-			return nil
-		}
-		if !hidden {
-			visit(p.relative(name))
-		}
-		return nil
-	})
+	return filepath.WalkDir(root, w.step)
 }
 
-// relative returns a path below the root with slashes.
+// walker is one walk through a trial's folder.
+type walker struct {
+	plan  *Plan
+	root  string
+	skip  []fs.FileInfo
+	visit func(path string)
+}
+
+// step takes one file or folder in.
+func (w *walker) step(name string, d fs.DirEntry, err error) error {
+	rel, relErr := filepath.Rel(w.root, name)
+	if relErr != nil {
+		return relErr
+	}
+	rel = filepath.ToSlash(rel)
+	switch {
+	case err != nil:
+		w.plan.doubt(rel, 0, "cannot be read: %v", cause(err))
+	case name == w.root:
+	case strings.HasPrefix(d.Name(), "."):
+		if d.IsDir() {
+			return filepath.SkipDir
+		}
+	case d.IsDir():
+		return w.folder(name, rel)
+	case d.Type().IsRegular():
+		w.visit(rel)
+	default:
+		w.odd(name, rel)
+	}
+	return nil
+}
+
+// folder says whether a folder is looked into.
+func (w *walker) folder(name, rel string) error {
+	info, err := os.Stat(name)
+	if err == nil && w.skips(info) {
+		return filepath.SkipDir
+	}
+	if _, err := readPlan(name); err == nil {
+		w.plan.doubt(rel, 0, "left out: it holds what an earlier batch wrote, not recordings")
+		return filepath.SkipDir
+	}
+	return nil
+}
+
+// odd takes in a link or what else is neither a file nor a folder. A link that
+// leads nowhere is a file that cannot be read, which is said when it is opened.
+func (w *walker) odd(name, rel string) {
+	info, err := os.Stat(name)
+	switch {
+	case err == nil && info.IsDir():
+		if !w.skips(info) {
+			w.plan.doubt(rel, 0, "left out: links to folders are not followed; name the files behind it in %s", ManifestName)
+		}
+	case err == nil && !info.Mode().IsRegular():
+		w.plan.doubt(rel, 0, "left out: it is no file that can be read twice; save the recording in one")
+	default:
+		w.visit(rel)
+	}
+}
+
+func (w *walker) skips(info fs.FileInfo) bool {
+	return slices.ContainsFunc(w.skip, func(s fs.FileInfo) bool { return os.SameFile(s, info) })
+}
+
+// relative returns a path below the root with slashes, however each of the two was
+// written; where there is no way from one to the other (two drives), the whole path.
 func (p *Plan) relative(name string) string {
-	rel, err := filepath.Rel(p.Root, name)
-	if err != nil {
-		return filepath.Base(name)
+	root, err1 := filepath.Abs(p.Root)
+	whole, err2 := filepath.Abs(name)
+	rel, err3 := filepath.Rel(root, whole)
+	if errors.Join(err1, err2, err3) != nil {
+		return filepath.ToSlash(whole)
 	}
 	return filepath.ToSlash(rel)
+}
+
+// abs is the way to a path of the plan.
+func (p *Plan) abs(rel string) string {
+	rel = filepath.FromSlash(rel)
+	if filepath.IsAbs(rel) {
+		return rel
+	}
+	return filepath.Join(p.Root, rel)
 }
 
 // cause is the reason within an error of the file system, without the path.

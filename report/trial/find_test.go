@@ -117,6 +117,9 @@ func TestPatternsMayHoldFolders(t *testing.T) {
 
 func TestManifestSaysWhatIsWhat(t *testing.T) {
 	dir := t.TempDir()
+	for _, name := range []string{"x.csv", "y.csv", "z.csv"} {
+		put(t, dir, name, nil)
+	}
 	put(t, dir, "manifest.csv", []byte("\ufeffSubject,session,side,injured,file,shoe\n"+
 		"1,A,left,right,x.csv,old\n1,A,right,right,y.csv,new\n\"2\n\",A,,,z.csv,\n3,A,upper,,u.csv,\n4,A,,maybe,v.csv,\n,A,,,w.csv,\n"))
 	p := find(t, dir)
@@ -135,19 +138,22 @@ func TestManifestHeadingsAreCheckedByHand(t *testing.T) {
 		"missing column": {"subject,session\n1,A\n", `manifest.csv:1: no column "file"`},
 		"repeated":       {"subject,file,file\n1,a.csv,b.csv\n", `manifest.csv:1: column "file" is there twice`},
 		"empty":          {"", "manifest.csv:1: empty"},
-		"ragged":         {"subject,file\n1\n", "manifest.csv:2: wrong number of fields"},
+		"ragged":         {"subject,file\n1\n", "manifest.csv:2: not as many cells as there are headings"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()
 			put(t, dir, "manifest.csv", []byte(c.text))
 			_, err := trial.Find(dir, trial.FindOptions{})
 			require.ErrorContains(t, err, c.want)
+			require.ErrorIs(t, err, trial.ErrManifest)
 		})
 	}
 }
 
 func TestRowsThatDisagreeAboutTheInjuredSideAreUnknown(t *testing.T) {
 	dir := t.TempDir()
+	put(t, dir, "x.csv", nil)
+	put(t, dir, "y.csv", nil)
 	put(t, dir, "manifest.csv", []byte("subject,side,injured,file\n1,left,left,x.csv\n1,right,right,y.csv\n"))
 	p := find(t, dir)
 	require.Equal(t, "unknown", p.Items[0].Injured)

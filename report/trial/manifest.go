@@ -1,16 +1,21 @@
 package trial
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/gocarina/gocsv"
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
 )
 
 // manifestRow is one row of a manifest. All cells are text: the reader's
@@ -28,6 +33,14 @@ type manifestRow struct {
 // ManifestColumns are the headings of a manifest, in the order in which they
 // are documented. Subject and file must be there.
 var ManifestColumns = []string{"subject", "session", "condition", "run", "side", "injured", "file"}
+
+// ErrManifest is what every error of a manifest's text is.
+var ErrManifest = errors.New("the manifest cannot be read")
+
+// manifestError says itself what is wrong, and is ErrManifest.
+type manifestError struct{ error }
+
+func (e *manifestError) Unwrap() []error { return []error{e.error, ErrManifest} }
 
 // manifestReader hands rows to gocsv and remembers on which line each began:
 // gocsv itself counts records, which line breaks within quotes put off.
@@ -78,7 +91,7 @@ func (p *Plan) byManifest(name string) error {
 	defer f.Close()
 	rows, lines, err := p.readManifest(f, filepath.Base(name))
 	if err != nil {
-		return err
+		return &manifestError{err}
 	}
 	var g gather
 	for i, row := range rows {
@@ -91,11 +104,19 @@ func (p *Plan) byManifest(name string) error {
 // readManifest decodes a manifest after its headings were checked: gocsv takes
 // the last of two equal headings and leaves a missing one empty, both silently.
 func (p *Plan) readManifest(r io.Reader, name string) ([]*manifestRow, []int, error) {
-	cr := &manifestReader{Reader: csv.NewReader(r)}
+	text, err := io.ReadAll(transform.NewReader(r, unicode.BOMOverride(encoding.Nop.NewDecoder())))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", name, cause(err))
+	}
+	cr := &manifestReader{Reader: csv.NewReader(bytes.NewReader(text))}
+	cr.Comma = separator(text)
 	all, err := cr.ReadAll()
 	if err != nil {
 		var parse *csv.ParseError
 		if errors.As(err, &parse) {
+			if errors.Is(err, csv.ErrFieldCount) {
+				return nil, nil, fmt.Errorf("%s:%d: not as many cells as there are headings; a cell with the separator in it needs quotes", name, parse.Line)
+			}
 			return nil, nil, fmt.Errorf("%s:%d: %w", name, parse.Line, parse.Err)
 		}
 		return nil, nil, fmt.Errorf("%s: %w", name, err)
@@ -113,6 +134,18 @@ func (p *Plan) readManifest(r io.Reader, name string) ([]*manifestRow, []int, er
 		}
 	}
 	return rows, cr.lines[1:], nil
+}
+
+// separator is what parts the headings: a spreadsheet writes a semicolon where the
+// comma is the decimal mark, and a tab as "text".
+func separator(text []byte) rune {
+	head, _, _ := bytes.Cut(text, []byte("\n"))
+	for _, c := range []rune{',', ';', '\t'} {
+		if bytes.ContainsRune(head, c) {
+			return c
+		}
+	}
+	return ','
 }
 
 // replay hands read rows to gocsv.
@@ -172,6 +205,24 @@ func (p *Plan) manifestRow(g *gather, row *manifestRow, name string, line int) {
 	if !filepath.IsAbs(path) {
 		path = filepath.Join(filepath.Dir(name), path)
 	}
+	p.absent(path, row.File, short, line)
 	it := g.add(labels{row.Subject, row.Session, row.Condition, row.Run}, File{Path: p.relative(path), Side: side})
 	p.setInjured(it, injured, short, line)
+}
+
+// absent doubts a row whose file is not there. The row stays, so that its recording
+// is counted as one that failed.
+func (p *Plan) absent(path, written, name string, line int) {
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		p.doubt(name, line, "column \"file\": %s is a folder", written)
+	case err == nil:
+	case !errors.Is(err, fs.ErrNotExist):
+		p.doubt(name, line, "column \"file\": %s cannot be read: %v", written, cause(err))
+	case strings.Contains(written, `\`) && filepath.Separator == '/':
+		p.doubt(name, line, "column \"file\": there is no file %s; folders are parted by / in a manifest", written)
+	default:
+		p.doubt(name, line, "column \"file\": there is no file %s", written)
+	}
 }

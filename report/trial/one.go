@@ -35,7 +35,7 @@ func (w *worker) do(ctx context.Context, it *Item, room *recording.Room) (rec *r
 	old, earlier := readRecord(w.out, it.ID)
 	var hashes []hashed
 	if earlier {
-		hashes = hashInputs(w.plan.Root, it, nil)
+		hashes = hashInputs(w.plan, it, nil)
 		if old.Key == digest(w.set.written(), it, hashes) {
 			return old, true, nil
 		}
@@ -45,7 +45,7 @@ func (w *worker) do(ctx context.Context, it *Item, room *recording.Room) (rec *r
 		return nil, false, ctx.Err()
 	}
 	if !earlier {
-		hashes = hashInputs(w.plan.Root, it, res)
+		hashes = hashInputs(w.plan, it, res)
 	}
 	rec = &record{Schema: recordSchema, Item: *it, Key: digest(w.set.written(), it, hashes), Settings: w.settings, Hashes: hashes,
 		State: stateDone, Outputs: map[string]int64{}}

@@ -101,7 +101,7 @@ func (r *record) write(dir string) error {
 // hashInputs hashes every file of an item, unless its analysis has done so; res
 // may be nil. A file that cannot be read has an empty hash: what is wrong with it
 // is said when it is opened.
-func hashInputs(root string, it *Item, res *gait.Result) []hashed {
+func hashInputs(p *Plan, it *Item, res *gait.Result) []hashed {
 	known := knownHashes(it, res)
 	out := make([]hashed, len(it.Files))
 	for i, f := range it.Files {
@@ -110,7 +110,7 @@ func hashInputs(root string, it *Item, res *gait.Result) []hashed {
 			out[i].SHA256, out[i].Bytes = in.SHA256, in.Bytes
 			continue
 		}
-		if sum, n, err := hashFile(filepath.Join(root, filepath.FromSlash(f.Path))); err == nil {
+		if sum, n, err := hashFile(p.abs(f.Path)); err == nil {
 			out[i].SHA256, out[i].Bytes = sum, n
 		}
 	}

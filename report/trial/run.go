@@ -55,6 +55,10 @@ type Outcome struct {
 // that no batch wrote and Options.Force is not set.
 var ErrForeign = errors.New("the folder is not empty and holds no earlier batch")
 
+// ErrHoldsInput is returned, with the folder, when the output folder is the folder
+// of the recordings, or has it in it, however either is written.
+var ErrHoldsInput = errors.New("the output folder must not be the folder of the recordings or hold it")
+
 // Run analyses the recordings of a plan that belong to the share. A recording
 // that cannot be read is counted and kept as failed; it never ends the run. When
 // ctx ends, finished results stay and the context's error is returned. ErrBusy says
@@ -205,16 +209,34 @@ func prepare(plan *Plan, set Settings, opt Options) error {
 	return joinPlan(planFile{planSchema, set.written(), plan}, opt)
 }
 
+// truePath is a whole path without links, so that two ways to write one place are
+// equal. What does not exist yet stays as it is written.
+func truePath(path string) (string, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	rest := ""
+	for there := path; there != filepath.Dir(there); there = filepath.Dir(there) {
+		if whole, err := filepath.EvalSymlinks(there); err == nil {
+			return filepath.Join(whole, rest), nil
+		}
+		rest = filepath.Join(filepath.Base(there), rest)
+	}
+	return path, nil
+}
+
 // checkOut refuses a folder that is not ours, and the input folder itself.
 func checkOut(plan *Plan, opt Options) error {
 	if plan.Root != "" {
-		in, err1 := filepath.Abs(plan.Root)
-		out, err2 := filepath.Abs(opt.Out)
+		in, err1 := truePath(plan.Root)
+		out, err2 := truePath(opt.Out)
 		if err := errors.Join(err1, err2); err != nil {
 			return err
 		}
-		if in == out || strings.HasPrefix(in, out+string(filepath.Separator)) {
-			return fmt.Errorf("%s: the output folder must not be the folder of the recordings or hold it", opt.Out)
+		between := string(filepath.Separator)
+		if in == out || strings.HasPrefix(in, strings.TrimSuffix(out, between)+between) {
+			return fmt.Errorf("%s: %w", opt.Out, ErrHoldsInput)
 		}
 	}
 	entries, err := os.ReadDir(opt.Out)
