@@ -78,12 +78,28 @@ type Options struct {
 // Options.Force is not set.
 var ErrNotEmpty = errors.New("the folder is not empty")
 
+// ErrNowhere is returned, with the folder, when it is a link to a folder that does
+// not exist.
+var ErrNowhere = errors.New("the folder is a link that leads nowhere")
+
+// Files are the files in dir that a report there makes or replaces.
+func Files(dir string) []string {
+	var out []string
+	for _, o := range outputs() {
+		out = append(out, filepath.Join(dir, o.name))
+	}
+	return out
+}
+
 // Check tells whether Write could write to dir, so that a caller can refuse
 // before long work. The error wraps ErrNotEmpty where force would help.
 func Check(dir string, force bool) error {
 	entries, err := os.ReadDir(dir)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
+		if _, err := os.Lstat(dir); err == nil {
+			return fmt.Errorf("%s: %w", dir, ErrNowhere)
+		}
 		return nil
 	case err != nil:
 		return err
@@ -94,8 +110,9 @@ func Check(dir string, force bool) error {
 }
 
 // Write writes the report of res into dir, which is made, with its parents,
-// when it does not exist. Everything is written to a temporary folder beside
-// dir first: when anything fails, dir is as it was before.
+// when it does not exist. Everything is written to a temporary folder first, beside
+// a new dir and within one that is there, whose file system may be another than its
+// parent's: when anything fails, dir is as it was before.
 func Write(dir string, res *gait.Result, opt Options) error {
 	if err := Check(dir, opt.Force); err != nil {
 		return err
@@ -104,28 +121,29 @@ func Write(dir string, res *gait.Result, opt Options) error {
 	if err != nil {
 		return err
 	}
-	parent := filepath.Dir(dir)
-	if err := os.MkdirAll(parent, 0o777); err != nil {
-		return err
+	place := dir
+	_, err = os.Stat(dir)
+	fresh := errors.Is(err, os.ErrNotExist)
+	if fresh {
+		place = filepath.Dir(dir)
+		if err := os.MkdirAll(place, 0o777); err != nil {
+			return err
+		}
 	}
-	work, err := os.MkdirTemp(parent, ".setdown-*")
+	work, err := os.MkdirTemp(place, ".setdown-*")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(work) // only the emptied frame is left after success
-	made := filepath.Join(work, "new")
-	if err := os.Mkdir(made, 0o777); err != nil {
+	made, old := filepath.Join(work, "new"), filepath.Join(work, "old")
+	if err := errors.Join(os.Mkdir(made, 0o777), os.Mkdir(old, 0o777)); err != nil {
 		return err
 	}
 	if err := fill(made, res, opt.Formats); err != nil {
 		return err
 	}
-	if _, err := os.Lstat(dir); errors.Is(err, os.ErrNotExist) {
+	if fresh {
 		return os.Rename(made, dir)
-	}
-	old := filepath.Join(work, "old")
-	if err := os.Mkdir(old, 0o777); err != nil {
-		return err
 	}
 	return replace(dir, made, old)
 }
@@ -162,10 +180,10 @@ func create(name string, res *gait.Result, write func(io.Writer, *gait.Result) e
 func replace(dir, made, old string) error {
 	var undo []func() error
 	move := func(from, to string) error {
-		err := os.Rename(from, to)
-		if errors.Is(err, os.ErrNotExist) {
+		if _, err := os.Lstat(from); errors.Is(err, os.ErrNotExist) {
 			return nil // this format was not there or is not written
 		}
+		err := os.Rename(from, to)
 		if err == nil {
 			undo = append(undo, func() error { return os.Rename(to, from) })
 		}

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -85,6 +86,38 @@ func TestAFileInThePlaceOfTheFolderIsRefused(t *testing.T) {
 	require.Error(t, report.Write(filepath.Join(root, "out"), result(), report.Options{Force: true}))
 	require.Error(t, report.Write(filepath.Join(root, "out", "deeper"), result(), report.Options{}))
 	require.Equal(t, []string{"out"}, names(t, root))
+}
+
+// A folder that is there may be another file system, or stand where nothing may be
+// written beside it.
+func TestAFolderThatIsThereIsWrittenFromWithin(t *testing.T) {
+	root := t.TempDir()
+	dir := filepath.Join(root, "out")
+	require.NoError(t, os.Mkdir(dir, 0o777))
+	before, err := os.Stat(root)
+	require.NoError(t, err)
+	require.NoError(t, os.Chtimes(root, before.ModTime().Add(-time.Hour), before.ModTime().Add(-time.Hour)))
+	before, err = os.Stat(root)
+	require.NoError(t, err)
+	require.NoError(t, report.Write(dir, result(), report.Options{}))
+	require.Equal(t, []string{"report.html", "session.json", "steps.csv"}, names(t, dir))
+	after, err := os.Stat(root)
+	require.NoError(t, err)
+	require.Equal(t, before.ModTime(), after.ModTime(), "nothing was made beside the folder")
+}
+
+// A report that was said to be written and is nowhere is worse than none.
+func TestALinkThatLeadsNowhereIsRefused(t *testing.T) {
+	root := t.TempDir()
+	dir := filepath.Join(root, "out")
+	if err := os.Symlink("nowhere", dir); err != nil {
+		t.Skip("no links here: ", err)
+	}
+	require.ErrorIs(t, report.Check(dir, false), report.ErrNowhere)
+	require.ErrorIs(t, report.Write(dir, result(), report.Options{Force: true}), report.ErrNowhere)
+	require.NoError(t, os.Mkdir(filepath.Join(root, "nowhere"), 0o777))
+	require.NoError(t, report.Write(dir, result(), report.Options{}))
+	require.Equal(t, []string{"report.html", "session.json", "steps.csv"}, names(t, filepath.Join(root, "nowhere")))
 }
 
 func TestFormatsAreRead(t *testing.T) {

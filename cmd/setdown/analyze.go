@@ -69,6 +69,11 @@ func runAnalyze(ctx context.Context, c *console, o *analyzeOptions, files []stri
 	if err != nil {
 		return err
 	}
+	if o.out != "" {
+		if err := notOver(append(o.recordings(files), o.columns), report.Files(o.out)...); err != nil {
+			return err
+		}
+	}
 	settings := gait.Settings{Version: version, Injured: injured, Seed: o.seed, OneSensor: o.oneSensor}
 	if o.out != "" && slices.Contains(formats, report.HTML) {
 		settings.Curves, settings.Excerpt = reportCurves, reportExcerpt

@@ -17,31 +17,6 @@ import (
 	"setdown/report/page"
 )
 
-// writePrivate writes a file that only its owner may read, whole or not at all.
-// An existing file is replaced only when it could be written whole.
-func writePrivate(path string, write func(io.Writer) error) error {
-	if isFolder(path) {
-		return hinted(fmt.Errorf("%s: is a folder", path), "name a file, for example --out "+filepath.Join(path, "page.html"))
-	}
-	if dir := filepath.Dir(path); !isFolder(dir) {
-		return hinted(fmt.Errorf("%s: there is no such folder", dir), "make it first, or name a file elsewhere")
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".setdown-*") // mode 0600
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // nothing is left of it after the rename
-	if err := errors.Join(write(f), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
-}
-
-func isFolder(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
-}
-
 // fresh refuses to overwrite.
 func fresh(path string) error {
 	if _, err := os.Stat(path); err == nil {

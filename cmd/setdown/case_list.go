@@ -58,6 +58,9 @@ func (t *caseTools) listSessions(ctx context.Context, b *casebook.Book, c casebo
 	if err != nil {
 		return err
 	}
+	if len(all) == 0 {
+		fmt.Fprint(t.out, t.typed(fmt.Sprintf("%s has no session yet. Add one: setdown case add %s --left LEFT.csv --right RIGHT.csv --shoe NAME --surface road --speed 2.8\n", c.Name, c.Name)))
+	}
 	for _, s := range all {
 		fmt.Fprintf(t.out, "%s\t%d + %d used steps\tmethod %s\t%s\n", s.ID, s.Summary.UsedLeft, s.Summary.UsedRight, strings.Join(s.Methods, ", "),
 			strings.Join(recovery.Recorded(s.Summary), "; "))

@@ -36,6 +36,9 @@ from a browser.` + exitStatusHelp,
 					return err
 				}
 				if out != "" {
+					if err := notOver([]string{b.Path()}, out); err != nil {
+						return err
+					}
 					if err := writePrivate(out, func(w io.Writer) error { return page.WriteReview(w, r) }); err != nil {
 						return err
 					}

@@ -2,12 +2,16 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -37,7 +41,8 @@ weeks, analyses the recordings, and writes everything into ./` + demoFolder + `:
   recordings/   that session's files, to try commands on
   demo.casebook the case itself: setdown case --casebook FILE list
 
-A folder of that name from an earlier demo is replaced.` + exitStatusHelp,
+A folder of that name from an earlier demo is replaced, unless you put something
+of your own beside these.` + exitStatusHelp,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return runDemo(cmd.Context(), c, open) },
 	}
@@ -48,6 +53,9 @@ A folder of that name from an earlier demo is replaced.` + exitStatusHelp,
 // runDemo makes the demo beside the place where it will stand, and then puts it
 // there whole.
 func runDemo(ctx context.Context, c *console, open bool) error {
+	if err := demoPlace(); err != nil {
+		return err
+	}
 	work, err := os.MkdirTemp(".", ".setdown-demo-*")
 	if err != nil {
 		return err
@@ -69,12 +77,39 @@ func runDemo(ctx context.Context, c *console, open bool) error {
 	}
 	name := filepath.Join(demoFolder, demoReview)
 	fmt.Fprintf(c.out, "An invented runner with a weak right foot, after eight weeks:\n\n%s\n\nOne session on its own:\n\n%s\n\nThat session: %s\nOpen this page: %s\n",
-		page.ReviewAnswer(review), page.Answer(res), filepath.Join(demoFolder, "report", report.PageName), name)
+		page.ReviewAnswer(review), page.Answer(res), filepath.Join(demoFolder, demoReport, report.PageName), name)
 	if open {
 		return openPage(ctx, name)
 	}
 	return nil
 }
+
+// demoPlace refuses a folder with anything in it that no demo made: it would be
+// removed with the earlier demo.
+func demoPlace() error {
+	entries, err := os.ReadDir(demoFolder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if slices.Contains([]string{demoReview, demoReport, demoRecordings}, e.Name()) || strings.HasPrefix(e.Name(), demoBook) {
+			continue
+		}
+		return hinted(fmt.Errorf("%s: is not of a demo, and a new demo would remove it", filepath.Join(demoFolder, e.Name())),
+			"move it to another place, or type setdown demo in another folder")
+	}
+	return nil
+}
+
+// What a demo writes; beside its casebook stand files of the same beginning.
+const (
+	demoReport     = "report"
+	demoRecordings = "recordings"
+	demoBook       = "demo.casebook"
+)
 
 // demoReview is the name of the demo's first page.
 const demoReview = "review.html"
@@ -83,7 +118,7 @@ const demoReview = "review.html"
 func demoSession(ctx context.Context, dir string) (*gait.Result, error) {
 	s := simulate.Defaults(event.Running)
 	s.Duration, s.Right.Gain, s.Seed = 180, 0.3, 7
-	folder := filepath.Join(dir, "recordings")
+	folder := filepath.Join(dir, demoRecordings)
 	if err := writeRecording(folder, simulate.Run(s), simulate.Everyday); err != nil {
 		return nil, err
 	}
@@ -91,12 +126,12 @@ func demoSession(ctx context.Context, dir string) (*gait.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return res, report.Write(filepath.Join(dir, "report"), res, report.Options{})
+	return res, report.Write(filepath.Join(dir, demoReport), res, report.Options{})
 }
 
 // demoCase makes the invented case and its review page in dir.
 func demoCase(ctx context.Context, c *console, dir string) (page.Review, error) {
-	book, err := casebook.Create(ctx, filepath.Join(dir, "demo.casebook"))
+	book, err := casebook.Create(ctx, filepath.Join(dir, demoBook))
 	if err != nil {
 		return page.Review{}, err
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/pflag"
@@ -29,6 +30,9 @@ type sidedPath struct {
 // sameFile says whether p and q are one file for one side: its steps would be
 // counted twice. One file for both sides is refused where it is opened.
 func (p sidedPath) sameFile(q sidedPath) bool {
+	if p.path == "-" && q.path == "-" {
+		return true // whatever the side: it can be read once
+	}
 	if p.side != q.side {
 		return false
 	}
@@ -61,15 +65,20 @@ func (f *inputFlags) add(flags *pflag.FlagSet, sides bool) {
 	flags.StringVar(&f.columns, "columns", "", "file that says which column holds what (see setdown inspect --save)")
 }
 
+// recordings are the names of all recordings, those among files and those by flags.
+func (f *inputFlags) recordings(files []string) []string {
+	out := slices.Clone(files)
+	for _, p := range f.sided {
+		out = append(out, p.path)
+	}
+	return out
+}
+
 // sources turns files and flags into sources; "-" is standard input.
 func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, error) {
 	var out []recording.Source
 	add := func(path string, side recording.Side) error {
-		if path != "-" {
-			out = append(out, recording.File(path, side))
-			return nil
-		}
-		s, err := recording.FromReader("standard input", c.in, side)
+		s, err := c.source(path, side)
 		out = append(out, s)
 		return err
 	}
@@ -79,8 +88,11 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 	}
 	setHeapGrowth(growthFor(all))
 	for i, p := range all {
+		if p.path == "" {
+			return nil, &usageError{"the name of a file is empty", "name the recording; a name with spaces or from a variable needs quotes"}
+		}
 		if slices.ContainsFunc(all[:i], p.sameFile) {
-			return nil, &usageError{p.path + ": given twice", "give each file once"}
+			return nil, &usageError{p.path + ": given twice", "give each file once; standard input, -, is one file"}
 		}
 		if err := add(p.path, p.side); err != nil {
 			return nil, err
@@ -90,6 +102,24 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 		return nil, &usageError{"no recording given", "type: setdown analyze --left LEFT.csv --right RIGHT.csv --out DIR"}
 	}
 	return out, nil
+}
+
+// source is a file by its path. What can be read once only, "-" and a pipe, is read
+// into memory: a source is opened more than once.
+func (c *console) source(path string, side recording.Side) (recording.Source, error) {
+	if path == "-" {
+		return recording.FromReader("standard input", c.in, side)
+	}
+	info, err := os.Stat(path)
+	if err != nil || info.Mode().IsRegular() || info.IsDir() {
+		return recording.File(path, side), nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return recording.Source{}, err
+	}
+	defer f.Close()
+	return recording.FromReader(filepath.Base(path), f, side)
 }
 
 // options reads the mapping file, if there is one.

@@ -43,6 +43,9 @@ func runInspect(ctx context.Context, c *console, o *inspectOptions, files []stri
 	if len(files)+len(o.sided) == 0 {
 		return &usageError{"no recording given", "type: setdown inspect FILE"}
 	}
+	if err := notOver(o.recordings(files), o.save); err != nil {
+		return err
+	}
 	opt, err := o.options()
 	if err != nil {
 		return err

@@ -6,11 +6,15 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"syscall"
 )
 
 func main() {
 	setHeapGrowth(heapGrowth)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	// What ends a job on a server is met like Ctrl-C: nothing half is left behind. The
+	// second time ends the program at once, also where it waits for a pipe.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop)
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

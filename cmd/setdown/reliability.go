@@ -66,7 +66,7 @@ func runReliability(ctx context.Context, c *console, o *reliabilityOptions, resu
 	if o.casebook != "" {
 		book, err := casebook.Open(ctx, o.casebook)
 		if err != nil {
-			return err
+			return withHint(err)
 		}
 		defer book.Close()
 		from = casebook.Repeated{Book: book}

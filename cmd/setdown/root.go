@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"math"
+	"os"
 	"runtime/debug"
 	"strconv"
 	"strings"
@@ -52,15 +53,24 @@ func (e *someFailed) Error() string { return e.msg }
 
 // run is the whole program: it returns the exit status.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
-	c := &console{in: in, out: out, err: errOut}
+	printed := &heard{to: out}
+	c := &console{in: &endedBy{ctx, in}, out: printed, err: errOut}
 	root := newRootCommand(c)
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	cmd, err := root.ExecuteContextC(ctx)
+	if err == nil {
+		err = printed.failure()
+	}
 	if err == nil {
 		return exitDone
 	}
-	c.fail(err)
-	return statusOf(ctx, err)
+	status := statusOf(ctx, err)
+	hint := hintOf(err)
+	if hint == "" && (status == exitFailed || status == exitUsage) {
+		hint = "type: " + cmd.CommandPath() + " --help"
+	}
+	c.fail(err, hint)
+	return status
 }
 
 // newRootCommand builds the whole command tree anew, so that tests can.
@@ -99,6 +109,15 @@ folder for the report. It is no medical device and makes no diagnosis.`,
 		return &usageError{flagWords(err), flagHint(cmd, err)}
 	})
 	root.AddCommand(commands(c)...)
+	root.InitDefaultCompletionCmd()
+	for _, cmd := range root.Commands() {
+		if cmd.Name() == "completion" {
+			cmd.Args = noArgs
+			for _, shell := range cmd.Commands() {
+				shell.Args = noArgs
+			}
+		}
+	}
 	return root
 }
 
@@ -112,9 +131,9 @@ func versionText() string {
 }
 
 // fail prints the error as one line, and what to do about it as another.
-func (c *console) fail(err error) {
+func (c *console) fail(err error, hint string) {
 	fmt.Fprintf(c.err, "setdown: %s\n", oneLine(err))
-	if hint := hintOf(err); hint != "" {
+	if hint != "" {
 		fmt.Fprintf(c.err, "setdown: hint: %s\n", hint)
 	}
 }
@@ -170,8 +189,16 @@ func hintOf(err error) string {
 	switch {
 	case errors.As(err, &usage):
 		return usage.hint
-	case errors.As(err, &data):
+	case errors.As(err, &data) && data.Hint != "":
 		return data.Hint
+	case errors.Is(err, syscall.ENOSPC):
+		return "make room on the disk, or name a place on another one"
+	case errors.Is(err, syscall.ENAMETOOLONG):
+		return "give a shorter name"
+	case errors.Is(err, syscall.ELOOP):
+		return "a link there leads back to itself; name the file or folder itself"
+	case errors.Is(err, report.ErrNowhere):
+		return "make the folder that the link leads to, or give another one"
 	case errors.Is(err, report.ErrNotEmpty):
 		return "give another folder, or add --force to replace an earlier report in it"
 	case errors.Is(err, fs.ErrNotExist):
@@ -182,6 +209,8 @@ func hintOf(err error) string {
 		return "name a file in it"
 	case errors.Is(err, fs.ErrPermission):
 		return "check that you may read the input and write to the output folder"
+	case errors.As(err, new(*fs.PathError)), errors.As(err, new(*os.LinkError)):
+		return "check the name, and that files there can be read and written"
 	}
 	return ""
 }

@@ -70,7 +70,7 @@ func runServe(ctx context.Context, c *console, o *serveOptions) error {
 	debug.SetMemoryLimit(serveMemory)
 	book, err := casebook.Create(ctx, path)
 	if err != nil {
-		return err
+		return withHint(err)
 	}
 	folder, err := serveFolder(path)
 	if err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -149,19 +148,6 @@ func writeRecording(dir string, rec *simulate.Recording, format simulate.Format)
 		}
 	}
 	return writeFile(filepath.Join(dir, "truth.csv"), rec.WriteTruth)
-}
-
-// writeFile writes a file whole or not at all.
-func writeFile(path string, write func(io.Writer) error) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".setdown-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // nothing is left of it after the rename
-	if err := errors.Join(write(f), f.Chmod(0o644), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
 }
 
 // noArgs refuses words that are no flags.

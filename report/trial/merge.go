@@ -97,7 +97,7 @@ func judge(plan *Plan, all []attempt, missing map[int]bool) (notes []string, err
 		}
 	}
 	for _, of := range splits(all) {
-		for k := 1; k <= of; k++ {
+		for k := 1; k <= min(of, len(plan.Items)); k++ { // the parts after that have no recording
 			share := Share{Part: k, Of: of}
 			note, gone := share.judge(all, missing)
 			if gone {

@@ -66,24 +66,23 @@ func FromReader(name string, r io.Reader, side Side) (Source, error) {
 	return Bytes(name, data, side), nil
 }
 
-// openPath opens a regular file.
+// openPath opens a regular file. A pipe is refused before it is waited for: a source
+// is opened more than once, and what a pipe gave the first time is gone.
 func openPath(path string) (io.ReadCloser, error) {
-	f, err := os.Open(path)
-	if err != nil {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
 		return nil, err
+	case info.IsDir():
+		return nil, &fs.PathError{Op: "read", Path: path, Err: errFolder}
+	case !info.Mode().IsRegular():
+		return nil, &fs.PathError{Op: "read", Path: path, Err: errStream}
 	}
-	info, err := f.Stat()
-	if err == nil && info.IsDir() {
-		err = &fs.PathError{Op: "read", Path: path, Err: errFolder}
-	}
-	if err != nil {
-		f.Close()
-		return nil, err
-	}
-	return f, nil
+	return os.Open(path)
 }
 
 var (
+	errStream    = errors.New("is a stream, not a file")
 	errFolder    = errors.New("is a folder")
 	errNoSibling = errors.New("no folder to look in")
 )
@@ -94,6 +93,8 @@ func openError(name string, err error) *Error {
 	switch {
 	case errors.Is(err, errFolder):
 		e.Msg, e.Hint = "is a folder, not a file", "name the files in it, or use setdown batch for a folder of recordings"
+	case errors.Is(err, errStream):
+		e.Msg, e.Hint = "is a pipe or a device, not a file", "save what it gives in a file"
 	case errors.Is(err, fs.ErrNotExist):
 		e.Msg, e.Hint = "no such file", "check the name and the folder"
 	case errors.Is(err, fs.ErrPermission):
@@ -103,7 +104,7 @@ func openError(name string, err error) *Error {
 		if errors.As(err, &p) {
 			err = p.Err
 		}
-		e.Msg = err.Error()
+		e.Msg, e.Hint = err.Error(), "check the name, or copy the file to another place and name that"
 	}
 	return e
 }
