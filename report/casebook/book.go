@@ -89,13 +89,25 @@ func Create(ctx context.Context, path string) (*Book, error) {
 		}
 	case err != nil:
 		return nil, err
+	case info.IsDir():
+		return nil, fmt.Errorf("%s: %w: it is a folder", path, ErrNotCasebook)
 	case info.Size() == 0:
 		return nil, fmt.Errorf("%s: %w: it is empty", path, ErrNotCasebook)
 	}
-	if err := os.Chmod(path, 0o600); err != nil {
+	return openPrivate(ctx, path)
+}
+
+// openPrivate takes a casebook's permissions from all but its owner, once it is
+// known to be one: anything else that was named stays as it was.
+func openPrivate(ctx context.Context, path string) (*Book, error) {
+	b, err := open(ctx, path)
+	if err != nil {
 		return nil, err
 	}
-	return open(ctx, path)
+	if err := os.Chmod(path, 0o600); err != nil {
+		return nil, errors.Join(err, b.Close())
+	}
+	return b, nil
 }
 
 // makeFile makes a casebook without cases. It is made beside path and then given

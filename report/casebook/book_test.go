@@ -43,6 +43,26 @@ func TestOpenMakesNothing(t *testing.T) {
 	require.ErrorIs(t, err, ErrNotCasebook)
 }
 
+// A name typed wrongly must not take a folder or a file from others.
+func TestWhatIsNoCasebookKeepsItsPermissions(t *testing.T) {
+	dir := t.TempDir()
+	folder, text, empty := filepath.Join(dir, "folder"), filepath.Join(dir, "text"), filepath.Join(dir, "empty")
+	require.NoError(t, os.Mkdir(folder, 0o755))
+	require.NoError(t, os.WriteFile(text, bytes.Repeat([]byte("not a casebook "), 100), 0o644))
+	require.NoError(t, os.WriteFile(empty, nil, 0o644))
+	for _, name := range []string{folder, text, empty} {
+		before, err := os.Stat(name)
+		require.NoError(t, err)
+		for _, open := range []func(context.Context, string) (*Book, error){Open, Create} {
+			_, err = open(t.Context(), name)
+			require.ErrorIs(t, err, ErrNotCasebook, name)
+		}
+		after, err := os.Stat(name)
+		require.NoError(t, err)
+		require.Equal(t, before.Mode(), after.Mode(), name)
+	}
+}
+
 func TestPathsWithOddCharacters(t *testing.T) {
 	for _, name := range []string{"with space", "a?b#c%20d", "ü", "quote'"} {
 		b, err := Create(t.Context(), filepath.Join(t.TempDir(), name, name))
