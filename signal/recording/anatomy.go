@@ -111,7 +111,7 @@ func takeAnatomy(cols []column) {
 		axes[kind(h)][h.role] = true
 	}
 	for _, r := range all {
-		if r.spelled || len(axes[kind(r.h)]) == 3 {
+		if r.spelled && (r.h.acc || r.h.gyr) || len(axes[kind(r.h)]) == 3 && (r.h.acc || r.h.gyr || r.h.device == "") {
 			cols[r.at].heading = r.h
 			if r.h.stated {
 				cols[r.at].unitFrom = "header"

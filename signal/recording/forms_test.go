@@ -117,6 +117,11 @@ func TestTimeInPartsThatDoNotFitIsRefused(t *testing.T) {
 	}
 }
 
+func TestSecondsAndMicrosecondsBesideADayAreStillRead(t *testing.T) {
+	set, _ := open(t, timed(t, "day,sec,usec", func(_ int, t float64) string { return fmt.Sprintf("9,%d,%.0f", int(t+1e-9), 1e6*math.Mod(t+1e-9, 1)) }))
+	require.Equal(t, 200.0, set.Tracks[0].Rate)
+}
+
 func TestTimeInPartsStartsAtItsInstant(t *testing.T) {
 	for heads, layout := range map[string]string{
 		"year,month,day,hour,minute,second": "2006,1,2,15,4,5.000", "date,hh,mm,ss": "02.01.2006,15,04,05.000", "Datum,time": "20060102,150405.000",
@@ -263,6 +268,7 @@ func TestTicksWhoseClockIsInDoubtAreRefused(t *testing.T) {
 			`left_foot.csv:3: column "ticks": advances by 10 a row: at 1000 Hz of its clock that is 100 Hz, but 200 Hz is stated as the sampling rate`, "correct one of the two, or give the sampling rate with --rate HZ"},
 		{"ms or ticks", ticks("timestamp", 164, "clock rate: 32768"), `left_foot.csv:2: column "timestamp": may be in ms or in ticks of the clock that is stated (clock rate: 32768), which gives 199.8 Hz`,
 			"call the column ticks_32768Hz or time_ms"},
+		{"a counter whose rate may be that of either", ticks("counter (100 Hz)", 10), `left_foot.csv:1: column "counter (100 Hz)": counts samples, but no sampling rate is stated`, "give the rate with --rate HZ"},
 		{"the clock of something else", ticks("counter", 1, "# clock: 16 MHz"), `left_foot.csv:2: column "counter": counts samples, but no sampling rate is stated`, "give the rate with --rate HZ"},
 	} {
 		requireRefused(t, c)
@@ -271,6 +277,12 @@ func TestTicksWhoseClockIsInDoubtAreRefused(t *testing.T) {
 	require.Equal(t, 200.0, set.Tracks[0].Rate, "at 16 MHz it would be no sampling rate: ms")
 	set, _ = open(t, text(t, dialects.Dialect{TimeHead: []string{"time [s] at 200 Hz"}}))
 	require.Equal(t, 200.0, set.Tracks[0].Rate, "a unit that fits is kept")
+	set, _ = open(t, ticks("timestamp (100 Hz)", 10))
+	require.Equal(t, 100.0, set.Tracks[0].Rate, "the rate of the samples, in ms")
+	set, _ = open(t, ticks("sample (200 Hz)", 1))
+	require.Equal(t, 200.0, set.Tracks[0].Rate, "the rate of the samples")
+	set, _ = open(t, ticks("n", 1, "Timer period: 5 ms"))
+	require.Equal(t, 200.0, set.Tracks[0].Rate, "an interval of a timer is one of samples")
 }
 
 func TestAxesNamedByAnatomy(t *testing.T) {
@@ -304,6 +316,8 @@ func TestAxesNamedByAnatomy(t *testing.T) {
 		require.Contains(t, texts(set), strings.Replace(note, "back.csv", c.file, 1))
 		require.Equal(t, "acc_z", set.Tracks[0].Mapping[1].Role, "the vertical is z")
 	}
+	vertical, _ := open(t, "time_s,cadence (steps/min),vertical speed (m/s),speed (m/s)\n0,170,9,3\n1,171,9,3\n2,170,9,3\n")
+	require.Len(t, vertical.Cadences, 1, "a speed is no axis")
 	for name, head := range map[string]string{"a sign without the others": "time_s,acc_v", "two of three": "time_s,acc_v,acc_ml", "two for one": "time_s,acc_v,acc_vt,acc_ml"} {
 		n := strings.Count(head, ",")
 		_, _, _, err := readAll(t, head+"\n"+strings.Repeat("0.0"+strings.Repeat(",1.0", n)+"\n", 5), recording.Options{})

@@ -12,7 +12,7 @@ var (
 		`bemonster\w*|campionamento|muestreo|[ée]chantillonnage|\brate\b|\brata\b|\bfs\b|\bsr\b|\bfps\b|\bsps\b|\bodr\b|(?:frames|samples) per second|data rate|(?:sensor|imu|log|logging)_rate\b`)
 	sampleWords   = pattern(`(?i)sampl|abtast|bemonster|campion|muestreo|[ée]chantillon|\bfs\b|\bodr\b|\bfps\b|\bsps\b|per second`)
 	intervalWords = pattern(`(?i)interval\w*|intervall\w*|period\w*|p[ée]riode|per[ií]odo|abtastzeit|sample time|\bdt\b|pas de temps`)
-	otherRates    = pattern(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence|clock|timer|\btick|oscillator`)
+	otherRates    = pattern(`(?i)filter|cut.?off|corner|bandwidth|pass|heart|pulse|herz|grenz|coupure|corte|taglio|range|\bmag|temp|press|gps|baro|step|stride|cadence`)
 	hertzValue    = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(k?)hz`)
 	// 200 samples/s, 200 S/s, 200 frames per second.
 	perSecond  = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)\s*(?:(?:samples?|frames|values|echantillons|pr[oó]bek|amostras|muestras|campioni)\s*(?:/\s*|(?:per|a|pro|par|por|na|al)\s+)s(?:ec\w*|ek\w*|eg\w*)?\b|sps\b|S/s\b)`)
@@ -25,7 +25,7 @@ var (
 func preambleRate(lines []string) float64 {
 	for _, sampled := range []bool{true, false} {
 		for _, l := range lines {
-			if sampleWords().MatchString(l) != sampled || !sampled && otherRates().MatchString(l) {
+			if sampleWords().MatchString(l) != sampled || !sampled && (otherRates().MatchString(l) || clockWords().MatchString(l) && clockIn(l) > 0) {
 				continue
 			}
 			if v := lineRate(l); v >= MinRate && v <= MaxRate {

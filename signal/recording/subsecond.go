@@ -35,6 +35,9 @@ func (l *layout) findSubSecond(p *timePlan) {
 // repeats from row to row.
 func (l *layout) wholeSeconds(k int) bool {
 	c := &l.cols[k]
+	if part := partOf(c.name, -1); part >= 0 && part != partSecond {
+		return false
+	}
 	known := c.role == roleTime || c.role == roleDate || c.role == roleNone
 	if !known || !c.useful() || l.steadily(k, -1) >= 0.3 {
 		return false

@@ -44,18 +44,38 @@ func (l *layout) clockBefore() (float64, string) {
 	return 0, ""
 }
 
+// countsTicks tells whether a heading says that ticks are counted, and not samples.
+func countsTicks(name string) bool {
+	return slices.ContainsFunc(tokens(name), func(w string) bool { return strings.HasPrefix(w, "tick") || w == "timer" || w == "clock" })
+}
+
 // clockOf is the clock, Hz, whose ticks a column counts: in its name, or before the
 // heading where the column is called ticks, or counts more than one a row and no
-// sampling rate is stated.
+// sampling rate is stated. A rate in the name of a column that counts otherwise may be
+// that of the samples too: it must be too fast for them, or give the same.
 func (l *layout) clockOf(c *column, step float64) float64 {
-	if v := clockIn(c.name); v > 0 || l.opt.Mapping != nil && len(l.opt.Mapping.Columns) > 0 {
-		return v
+	named := clockIn(c.name)
+	if named > 0 && (countsTicks(c.name) || named > MaxRate || step == 1) {
+		return named
 	}
-	ticks := slices.ContainsFunc(tokens(c.name), func(w string) bool { return strings.HasPrefix(w, "tick") || w == "timer" || w == "clock" })
-	if v, _ := l.clockBefore(); ticks || step > 1.5 && l.givenRate() <= 0 {
+	if named > 0 || l.opt.Mapping != nil && len(l.opt.Mapping.Columns) > 0 {
+		return 0
+	}
+	if v, _ := l.clockBefore(); countsTicks(c.name) || step > 1.5 && l.givenRate() <= 0 {
 		return v
 	}
 	return 0
+}
+
+// inTicks tells whether a time column counts ticks of the clock, Hz, in its name. A
+// rate that the stamps have in a unit of time is that of the samples.
+func (l *layout) inTicks(c *column, step, clock float64) bool {
+	if c.role != roleTime || clock <= 0 || !l.interval(step/clock) || c.stated && l.interval(step*c.unit.Factor) {
+		return false
+	}
+	return !slices.ContainsFunc([]unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, unit.Nanosecond}, func(u unit.Unit) bool {
+		return math.Abs(step*u.Factor*clock-1) < 0.05
+	})
 }
 
 // decideTicks reads a column as ticks of a clock, Hz.

@@ -271,7 +271,10 @@ func (l *layout) inSeveral(p *timePlan) (done bool, err error) {
 		l.decideParts(p, parts)
 		return true, nil
 	case len(named) > 2 && !own && l.givenRate() <= 0:
-		return false, l.wrongParts(named)
+		pair := *p
+		if l.findSubSecond(&pair); pair.sub < 0 {
+			return false, l.wrongParts(named)
+		}
 	}
 	return false, nil
 }

@@ -60,7 +60,7 @@ func (l *layout) decideUnit(p *timePlan, c *column, step float64) error {
 	switch {
 	case !c.stated && days:
 		l.setSerial(p, c, day, step)
-	case c.role == roleTime && clock > 0 && l.interval(step/clock) && !(c.stated && l.interval(step*c.unit.Factor)):
+	case l.inTicks(c, step, clock):
 		return l.decideTicks(p, c, step, clock)
 	case c.role != roleTime:
 		return l.decideCounter(p, c, step)

@@ -50,7 +50,7 @@ var (
 	Nanosecond        = Unit{"ns", 1e-9, Time}
 	Minute            = Unit{"min", 60, Time}
 	Hour              = Unit{"h", 3600, Time}
-	Day               = Unit{"day", 86400, Time}
+	Day               = Unit{"days", 86400, Time}
 	Hertz             = Unit{"Hz", 1, Frequency}
 	PerMinute         = Unit{"1/min", 1.0 / 60, Frequency}
 	MetrePerSecond2   = Unit{"m/s2", 1, Acceleration}
@@ -107,7 +107,7 @@ var aliases = map[string]Unit{
 	"ug": MicroG, "µg": MicroG, "μg": MicroG, "microg": MicroG, "ft/s2": FootPerSecond2, "ft/s^2": FootPerSecond2, "ft/s²": FootPerSecond2, "ft/sec^2": FootPerSecond2, "ft/s/s": FootPerSecond2,
 	"turn/min": TurnPerMinute, "rev/min": TurnPerMinute, "r/min": TurnPerMinute, "u/min": TurnPerMinute, "tr/min": TurnPerMinute,
 	"h": Hour, "hour": Hour, "hours": Hour, "hrs": Hour,
-	"day": Day, "days": Day, "tage": Day, "jours": Day, "dias": Day, "giorni": Day, "dagen": Day,
+	"days": Day, "tage": Day, "jours": Day, "dias": Day, "giorni": Day, "dagen": Day,
 	"spm": PerMinute, "steps/min": PerMinute, "rpm": PerMinute,
 	"m": Metre, "1/min": PerMinute, "/min": PerMinute, "%": Percent,
 }
