@@ -38,6 +38,8 @@ func damagedFiles(l []string) []damagedFile {
 		{"hole", "hole", join(l[:900], l[903:])},
 		{"holelong", "hole-long", join(l[:900], l[920:])},
 		{"gap", "gap", join(l[:900], l[1100:])},
+		{"zeros", "rows-zero", join(l[:900], asRow(l[900:920], "", ",0,0,0,0,0,0"), l[920:])},
+		{"heldrows", "rows-held", join(l[:900], asRow(l[900:920], l[899], ""), l[920:])},
 		{"nan", "cell-missing", withCell(l, 700, 2, "NaN")},
 		{"inf", "cell-missing", withCell(l, 700, 5, "-inf")},
 		{"void", "cell-missing", withCell(l, 700, 6, "")},
@@ -50,6 +52,19 @@ func damagedFiles(l []string) []damagedFile {
 		{"headagain", "heading-again", join(l[:700], l[:1], l[700:])},
 		{"clipped", "clipped-gyr", clip},
 	}
+}
+
+// asRow gives the lines the values of a row, or those given, and leaves them their times.
+func asRow(l []string, row, values string) []string {
+	if _, v, ok := strings.Cut(row, ","); ok {
+		values = "," + v
+	}
+	out := make([]string, len(l))
+	for i, s := range l {
+		at, _, _ := strings.Cut(s, ",")
+		out[i] = at + values
+	}
+	return out
 }
 
 // tableRows reads a table that batch wrote, by the names of its columns.

@@ -53,7 +53,7 @@ func checks() [checkCount]check {
 		checkFeet:     {"both feet", "one side was not recorded or has no step", []string{sideMissingCode}},
 		checkColumns:  {"columns", "units, axes or sensors were inferred or are missing", []string{"unit", "axis", "column", "heading", "side", "site", "rate", "gyroscope", "accelerometer", "watch", "cadence"}},
 		checkClock:    {"clock", "time stamps were repaired or left out, or two clocks do not agree", []string{"time", "clock", "date", "no-overlap"}},
-		checkGaps:     {"gaps", "samples or lines are missing", []string{"gap", "hole", "span", "cell", "line"}},
+		checkGaps:     {"gaps", "samples or lines are missing", []string{"gap", "hole", "span", "cell", "line", "rows"}},
 		checkRange:    {"range", "the sensor reached the end of its range", []string{"clip"}},
 		checkAxes:     {"foot axes", "the sensor's direction on the foot could not be decided well", []string{"alignment", "shin"}},
 		checkSteps:    {"steps", "a side has fewer used steps than a verdict needs", nil},

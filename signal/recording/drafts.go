@@ -41,9 +41,12 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		if len(h.t) < 3 {
 			return fault(l.f.name, l.s.header, "only %d samples", h.rows).hint("export the recording again")
 		}
+		planLost(f, h)
 		if err := l.decideRate(f, h); err != nil {
 			return err
 		}
+		l.remarkPattern(f)
+		l.remarkRepeats(f)
 		if err := l.checkAcc(f, h, d.cols[i], f.stamps.rate); err != nil {
 			return err
 		}
@@ -70,7 +73,7 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 func (l *layout) decideRate(f *feed, h *head) error {
 	p := &f.stamps
 	if f.time.kind == timeNone || f.time.counter {
-		rate := l.givenRate()
+		rate := roundDigits(l.givenRate()/float64(f.lost.every), 9)
 		*p = stampPlan{rate: rate, measured: rate, hole: gapPeriods / rate}
 		return nil
 	}
@@ -97,6 +100,7 @@ func (l *layout) remarkStamps(f *feed) {
 		l.remarks.Add(remark.Doubt, "time-packets", at, "several samples share one time stamp; they were spread evenly at %.6g Hz", p.rate)
 	case p.shaken:
 		l.remarks.Add(remark.Doubt, "time-shaken", at, "the time stamps scatter so much that neighbours change places; the rows were taken as evenly spaced, in the order of the file, at %.6g Hz", p.rate)
+	case p.mixed: // said where it changes
 	case p.mode == stampsMeant:
 		l.remarks.Add(remark.Note, "time-uneven", at, "the samples are unevenly spaced (by about %.2f ms); they were put on an even grid of %.6g Hz", 1000*p.jitter, p.rate)
 	case f.time.quantum > 0.02/p.rate && p.jitter > evenWithin/p.rate:

@@ -87,7 +87,7 @@ func (f *fitter) place(g *gridder, to int) {
 
 // endRun places all rows that are left, before a hole or the end of a span.
 func (f *fitter) endRun(g *gridder) {
-	if g.f.stamps.mode == stampsMeant {
+	if g.f.stamps.mode == stampsMeant || g.asStamped {
 		return
 	}
 	if f.n > 0 && (f.n >= segmentRows/8 || f.knots == 0 || g.f.stamps.packets && f.n >= 4) {

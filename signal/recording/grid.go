@@ -41,7 +41,10 @@ type gridder struct {
 	lacking [2]bool
 	used    int
 	gap     float64
-	clip    clipper
+	// asStamped tells that the stamps no longer follow an even axis: each is taken as
+	// it is from here on.
+	asStamped bool
+	clip      clipper
 }
 
 func newGridder(f *feed, t *tally, w *blockWriter) *gridder {
@@ -166,12 +169,20 @@ func (g *gridder) place(i int) {
 	if i == 0 && g.k == 0 && g.next == 0 {
 		g.t0, g.start = g.t[0], g.t[0]
 	}
-	if g.f.stamps.mode == stampsMeant {
-		g.x[i] = (g.t[i] - g.t0) * g.f.stamps.rate
+	if g.f.stamps.mode == stampsMeant || g.asStamped {
+		g.x[i] = (g.t[i] - g.start) * g.f.stamps.rate
 		g.ready = i + 1
 		return
 	}
 	g.fit.add(g, i)
+}
+
+// asTheyStand ends the even time axis: the rows from here on come at another rate.
+func (g *gridder) asTheyStand() {
+	if len(g.t) > 0 {
+		g.fit.endRun(g)
+	}
+	g.asStamped = true
 }
 
 // endSpan works off everything that is held and closes the span.

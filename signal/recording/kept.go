@@ -28,7 +28,7 @@ func (l *layout) channels() int {
 // be kept.
 func (f *feed) keep(h *head) bool {
 	n := h.plain.rows
-	if n == 0 || len(h.t) > keepRows || f.time.shift != 0 {
+	if n == 0 || len(h.t) > keepRows || f.time.shift != 0 || f.lost.any {
 		return false
 	}
 	f.kept.Store(&kept{batch{line: h.plain.lines - n + 1, t: h.t[:n], v: h.v}, h.plain})

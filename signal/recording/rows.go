@@ -40,6 +40,7 @@ type feed struct {
 	sparse bool
 	stamps stampPlan
 	clip   clipPlan
+	lost   lostPlan
 	// kept are the rows of the head, for the first reading.
 	kept atomic.Pointer[kept]
 	// check says, per channel, how its unit was checked.

@@ -49,6 +49,8 @@ type stampPlan struct {
 	hole float64
 	// shaken tells that stamps scatter so much that neighbours change places.
 	shaken bool
+	// mixed tells that the rate changes among the first rows.
+	mixed bool
 	// packets tells that several samples share one stamp.
 	packets bool
 	// counted tells that they share it because stamps are rounded, and that nearly
@@ -81,9 +83,15 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 		return planShaken(t, median, room)
 	}
 	period := evenPeriod(t, median)
+	mixed := mixedRates(t, median)
+	if mixed {
+		period = median // no mean of two rates
+	}
 	p.jitter = stampJitter(t, period, room)
 	p.hole = gapPeriods * period
-	if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
+	if p.mixed = mixed; mixed {
+		p.mode = stampsMeant
+	} else if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
 		p.mode = stampsMeant
 		positive, _ := forward(room, t)
 		if far := nth(positive, int(0.995*float64(len(positive)-1))); far < 2.2*period {

@@ -125,11 +125,19 @@ func (f *feed) grid(t *tally, yield func(*Block) error) (Summary, error) {
 	acc, gyr := f.has()
 	w := newBlockWriter(f.stamps.rate, acc, gyr, yield)
 	g := newGridder(f, t, w)
-	k := &ticker{f: f, tally: t, out: g}
-	if err := f.rowsOnce(t, w, k); err != nil {
+	s := newScreen(f, t, g)
+	b := newBreaker(f, g, s)
+	k := &ticker{f: f, tally: t, out: newPacer(f, t, b)}
+	if err := f.rowsOnce(t, w, f.thinned(k)); err != nil {
 		return Summary{}, err
 	}
 	k.end()
+	if err := b.flush(); err != nil {
+		return Summary{}, err
+	}
+	if err := s.end(); err != nil {
+		return Summary{}, err
+	}
 	return g.end()
 }
 

@@ -1,0 +1,57 @@
+package recording
+
+import "math"
+
+// verdict is what became of a run.
+type verdict uint8
+
+const (
+	undecided verdict = iota
+	measured
+	notMeasured
+)
+
+// jump is the change from the last row to v, in steps, of the sensor that changes
+// less.
+func (s *screen) jump(v *[6]float64) float64 {
+	var size [2]float64
+	for _, c := range s.present {
+		d := v[c] - s.last[c]
+		size[c/3] += d * d
+	}
+	least := math.Inf(1)
+	for i, step := range s.step {
+		if step > 0 {
+			least = min(least, size[i]/step)
+		}
+	}
+	return math.Sqrt(least)
+}
+
+// far tells that a row beside zeros is far from them: a sensor in free flight reads
+// near 0 before and after.
+func (s *screen) far(v *[6]float64) bool {
+	return v[0]*v[0]+v[1]*v[1]+v[2]*v[2] >= s.weight*s.weight ||
+		s.f.axes(3) > 0 && v[3]*v[3]+v[4]*v[4]+v[5]*v[5] >= heldJump*heldJump*s.step[1]
+}
+
+// judge decides about the run; exit is the jump to the row after it.
+func (s *screen) judge(exit float64) verdict {
+	if s.zeros && s.loud || !s.zeros && len(s.run) >= s.f.lost.least && s.jumps(exit) {
+		return notMeasured
+	}
+	return measured
+}
+
+// jumps tells whether the jumps to a run and from it are those of a sensor that
+// moves all the while.
+func (s *screen) jumps(exit float64) bool {
+	if s.step[0] > 0 && s.step[1] > 0 {
+		end := s.f.lost.end
+		if !s.f.lost.fine && float64(len(s.run))*heldWait > float64(s.f.lost.wait)*heldRest {
+			end = heldEnd
+		}
+		return max(s.entry, exit) >= heldJump && min(s.entry, exit) >= end
+	}
+	return min(s.entry, exit) >= heldJump
+}
