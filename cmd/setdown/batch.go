@@ -58,7 +58,7 @@ In a Slurm job array each task does its share; --merge DIR joins them
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "out", "o", "", "folder to write")
 	f.StringVar(&o.injured, "injured", "unknown", "the injured side where the trial does not say: left, right, both or unknown")
-	f.StringVar(&o.pattern, "pattern", "", "file names, such as '{subject}_{session}_{side}.csv'; also {condition}, {run}, {injured}, {any}")
+	f.StringVar(&o.pattern, "pattern", "", "file names, such as \"{subject}_{session}_{side}.csv\"; also {condition}, {run}, {injured}, {any}")
 	f.StringVar(&o.manifest, "manifest", "", "manifest CSV, if not FOLDER/manifest.csv")
 	f.StringVar(&o.part, "part", "", "do one share only, such as 3/10")
 	f.StringVar(&o.merge, "merge", "", "join the shares in this folder")

@@ -46,11 +46,11 @@ unless --casebook names another place. Use a pseudonym for each case.
 
 Begin with:  setdown case new wren --injured right
 Then:        setdown case add wren --left L.csv --right R.csv --shoe grey --surface road --speed 2.8
-             setdown case diary wren --during 1 --after 1 --minutes 25 --all-no
+             setdown case diary wren --during 1 --after 1 --minutes 25 --painkillers no --slapping no --front-of-ankle no --all-no
              setdown case review wren --out review.html`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("there is no command %q", "case "+args[0]), "type: setdown case --help"}
+				return noCommand(cmd, args[0])
 			}
 			return cmd.Help()
 		},
@@ -206,6 +206,9 @@ func one(cmd *cobra.Command, args []string) error {
 	case 1:
 		return nil
 	case 0:
+		if cmd.Name() == "new" {
+			return &usageError{"under which pseudonym?", "for example: setdown case new wren --injured right"}
+		}
 		return &usageError{"which case?", "type: " + cmd.CommandPath() + " NAME; the names: setdown case list"}
 	}
 	return &usageError{fmt.Sprintf("%q is not expected here", args[1]), "type: " + cmd.CommandPath() + " --help"}

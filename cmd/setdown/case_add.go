@@ -42,7 +42,7 @@ func (f *conditionFlags) add(flags *pflag.FlagSet) {
 	flags.StringVar(&f.swapped, "sensors-swapped", "", "left sensor on the right foot, to check the sensors: yes or no")
 	flags.Float64Var(&f.stepRate, "step-rate", 0, "step rate asked for by a metronome, steps a minute, both feet")
 	flags.StringVar(&f.blocks, "blocks", "", "marked stretches in s or min:s, for example \"usual:60-180,quick:180-300,usual:300-420\"")
-	flags.StringVar(&f.note, "note", "", "a note")
+	flags.StringVar(&f.note, "note", "", "a note; a sign in it is asked about by the diary")
 }
 
 // apply puts the flags that were given into the form.

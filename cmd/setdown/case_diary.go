@@ -41,7 +41,7 @@ func (f *diaryFlags) add(flags *pflag.FlagSet) {
 	flags.StringSliceVar(&f.yes, "yes", nil, "a question of the checklist answered yes, by its name (may be repeated)")
 	flags.StringSliceVar(&f.clear, "clear", nil, "take back a value, by its flag's name; what it said still counts for the advice")
 	flags.StringVar(&f.plan, "plan", "", "walk and run plan")
-	flags.StringVar(&f.note, "note", "", "a note; the advice goes by the answers, not by it")
+	flags.StringVar(&f.note, "note", "", "a note; a sign in it is asked about, the advice goes by the answers")
 	flags.BoolVar(&f.remove, "remove", false, "take the entry back; what it said still counts for the advice")
 }
 

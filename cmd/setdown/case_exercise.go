@@ -61,7 +61,7 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 	flags.IntVar(&f.fast, "fast", 0, "fast repetitions a set")
 	flags.Float64Var(&f.kilograms, "load", 0, "added weight in kg")
 	flags.IntVar(&f.pain, "pain", 0, "the most pain with it or the next morning, 0 to 10")
-	flags.StringVar(&f.note, "note", "", "a note")
+	flags.StringVar(&f.note, "note", "", "a note; a sign in it is asked about by the diary")
 	flags.StringVar(&f.line, "line", "", "correct this line, by the name printed when it was entered")
 	flags.BoolVar(&f.remove, "remove", false, "take the line of --line back")
 	return cmd

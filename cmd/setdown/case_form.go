@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
 	"setdown/report/casebook"
 	"setdown/report/page"
@@ -192,6 +193,9 @@ func (t *caseTools) runNew(ctx context.Context, flags *pflag.FlagSet, f *formFla
 		return withHint(err)
 	}
 	fmt.Fprintf(t.out, "Case %s is kept in %s\n", c.Name, b.Path())
+	if c.Injured.Side() == asymmetry.InjuredUnknown {
+		fmt.Fprint(t.out, t.typed(fmt.Sprintf("Not said: which side is injured. Without it no return of control can be told: setdown case change %s --injured left|right|both\n", c.Name)))
+	}
 	if c.Person.CautionsRead.IsZero() {
 		t.printCautions()
 		fmt.Fprint(t.out, t.typed(fmt.Sprintf("\nRead and understood? setdown case change %s --cautions-read\n", c.Name)))

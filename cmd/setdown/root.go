@@ -94,7 +94,7 @@ folder for the report. It is no medical device and makes no diagnosis.`,
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("there is no command %q", args[0]), "type: setdown --help"}
+				return noCommand(cmd, args[0])
 			}
 			return nil
 		},
@@ -119,6 +119,17 @@ folder for the report. It is no medical device and makes no diagnosis.`,
 		}
 	}
 	return root
+}
+
+// noCommand says that a command is unknown, and which ones are spelled nearly so.
+func noCommand(cmd *cobra.Command, typed string) error {
+	cmd.SuggestionsMinimumDistance = 2 // letters: "analyse", "serv", "dairy"
+	hint := "type: " + cmd.CommandPath() + " --help"
+	if near := cmd.SuggestionsFor(typed); len(near) > 0 {
+		hint = "did you mean " + cmd.CommandPath() + " " + strings.Join(near, ", ") + "? All commands: " + cmd.CommandPath() + " --help"
+	}
+	path := strings.TrimPrefix(cmd.CommandPath()+" "+typed, "setdown ")
+	return &usageError{fmt.Sprintf("there is no command %q", path), hint}
 }
 
 // versionText is what --version prints.

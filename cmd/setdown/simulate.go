@@ -155,5 +155,9 @@ func noArgs(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	return &usageError{fmt.Sprintf("%q is not expected here", args[0]), "type: " + cmd.CommandPath() + " --help"}
+	hint := "type: " + cmd.CommandPath() + " --help"
+	if f := cmd.Flags().Lookup("out"); f != nil && !f.Changed {
+		hint = "did you mean: " + cmd.CommandPath() + " --out " + args[0]
+	}
+	return &usageError{fmt.Sprintf("%q is not expected here", args[0]), hint}
 }
