@@ -214,7 +214,7 @@ func (r *Result) improving(g Group, side recording.Side, c Course) {
 	}
 	r.Word = ControlImproving
 	fall := Value{Center: -c.Change.Center, Low: -c.Change.High, High: -c.Change.Low}
-	r.Because = fmt.Sprintf("the peak lowering rate (%s) fell by %s from the baseline, more than days and fitting explain, and the fall is there without the first day",
+	r.Because = fmt.Sprintf("the peak lowering rate (%s) fell by %s from the baseline, more than differences between days and putting the sensors on again explain, and the fall is there without the first day",
 		ofText(c.Of), sure(fall, len(c.Points)))
 }
 
@@ -228,9 +228,9 @@ func ofText(of string) string {
 // worseText says against what it became worse.
 func worseText(c Course) string {
 	if float64(c.Change.Center) > 0 {
-		return fmt.Sprintf("the peak lowering rate (%s) rose by %s from the baseline, more than days and fitting explain", ofText(c.Of), sure(c.Change, len(c.Points)))
+		return fmt.Sprintf("the peak lowering rate (%s) rose by %s from the baseline, more than differences between days and putting the sensors on again explain", ofText(c.Of), sure(c.Change, len(c.Points)))
 	}
-	return fmt.Sprintf("the peak lowering rate (%s) rose again after its best weeks, more than days and fitting explain, though it is still below the baseline", ofText(c.Of))
+	return fmt.Sprintf("the peak lowering rate (%s) rose again after its best weeks, more than differences between days and putting the sensors on again explain, though it is still below the baseline", ofText(c.Of))
 }
 
 // sure prints a change with its 95 % interval and the number of days behind it.

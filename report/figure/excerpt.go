@@ -39,7 +39,7 @@ func (s study) excerpt(e gait.Excerpt) Figure {
 		Caption: "Toe-down rate and size of the acceleration as recorded, with the events that were found."}
 	x := span{e.Time[0], e.Time[len(e.Time)-1]}
 	steps := s.within(e, x)
-	f.Alt = fmt.Sprintf("Toe-down rate and size of the acceleration of the %s foot from %.1f to %.1f s, with the events of %d steps marked.", name, x.lo, x.hi, len(steps))
+	f.Alt = fmt.Sprintf("Toe-down rate and size of the acceleration of the foot (%s) from %.1f to %.1f s, with the events of %d steps marked.", name, x.lo, x.hi, len(steps))
 	rate := s.strip(e, x, e.PitchRate, unit.DegreePerSecond, "toe-down rate (deg/s)", steps, true)
 	plots := []*plot.Plot{rate}
 	if len(e.Acc) == len(e.Time) {

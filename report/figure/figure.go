@@ -73,7 +73,10 @@ func (s study) sides() []recording.Side {
 
 // name returns "left" or "right", with "(injured)" where it is.
 func (s study) name(side recording.Side) string {
-	if s.injured(side) {
+	switch {
+	case side == recording.SideUnknown:
+		return "side not known"
+	case s.injured(side):
 		return side.String() + " (injured)"
 	}
 	return side.String()

@@ -15,6 +15,7 @@ import (
 	"setdown/gait"
 	"setdown/gait/step"
 	"setdown/report/figure"
+	"setdown/signal/recording"
 )
 
 // elements parses an SVG strictly and returns its elements' names and ids.
@@ -212,3 +213,18 @@ func TestLook(t *testing.T) {
 }
 
 var nan = math.NaN()
+
+func TestTheSignalOfAFootThatIsNotKnownIsNamedSo(t *testing.T) {
+	r := invented(30)
+	e := excerpt(r, recording.Left)
+	e.Side = recording.SideUnknown
+	r.Excerpts = []gait.Excerpt{e}
+	for _, f := range figure.All(r, "") {
+		if f.Group == figure.Raw {
+			require.Equal(t, "A few seconds of signal, side not known", f.Title)
+			require.Contains(t, f.Alt, "of the foot (side not known) from")
+			return
+		}
+	}
+	t.Fatal("no figure of the signal")
+}

@@ -72,7 +72,7 @@ func (r *row) compare(m step.Metric, c asymmetry.Comparison) {
 	if !math.IsNaN(c.Floor) && c.Verdict != asymmetry.NoVerdict {
 		d.Count = "limit ±" + number(m, c.Floor)
 	}
-	if d.Interval == "" && c.Difference.Needed > 0 {
+	if d.Interval == "" && c.Difference.Needed > 0 && d.Value != none {
 		d.Lack = fmt.Sprintf("needs %d steps a side", c.Difference.Needed)
 	}
 	r.Difference = &d
@@ -110,7 +110,10 @@ func verdictWord(v asymmetry.Verdict) string {
 
 func sideCell(m step.Metric, e estimate.Estimate) cell {
 	c := cell{Value: number(m, e.Center), Interval: interval(m, e, plain), Count: "n " + strconv.Itoa(e.N)}
-	if e.Needed > e.N {
+	switch {
+	case e.N == 0: // withheld or not seen: more steps would not give it
+		c.Interval, c.Lack = "", "not measured"
+	case e.Needed > e.N:
 		c.Interval, c.Lack = "", fmt.Sprintf("needs %d steps", e.Needed)
 	}
 	return c
