@@ -47,7 +47,7 @@ func (s *Server) caseForm(w http.ResponseWriter, r *http.Request) error {
 	for i := range v.Tendon {
 		v.Tendon[i] = i
 	}
-	return s.show(w, r, http.StatusOK, "form", shell{Title: "Person and rules: " + c.Name, Here: "/cases", Case: &c}, v)
+	return s.show(w, r, http.StatusOK, "form", shell{Title: "Person and rules: " + c.Name, Here: "/cases", Case: &c, Tab: "form"}, v)
 }
 
 func (s *Server) caseChange(w http.ResponseWriter, r *http.Request) error {

@@ -216,3 +216,14 @@ func TestEveryAddressAnswers(t *testing.T) {
 		}
 	}
 }
+
+// Each page of a case is marked in the case's menu as where the reader is.
+func TestTheMenuOfACaseSaysWhereOneIs(t *testing.T) {
+	a := newApp(t)
+	c := a.fresh("Ann")
+	for _, path := range []string{"", "/diary", "/compare", "/form"} {
+		page := a.ok(c + path)
+		has(t, page, `<a href="`+c+path+`" aria-current="page">`)
+		require.Equal(t, 1, strings.Count(page, `aria-current="page"`), path)
+	}
+}

@@ -112,7 +112,7 @@ func (s *Server) review(w http.ResponseWriter, r *http.Request) error {
 		}
 		v.Sessions = append(v.Sessions, line)
 	}
-	return s.show(w, r, http.StatusOK, "review", shell{Title: "Case " + c.Name, Here: "/cases", Case: &c, Wide: true}, v)
+	return s.show(w, r, http.StatusOK, "review", shell{Title: "Case " + c.Name, Here: "/cases", Case: &c, Tab: "review", Wide: true}, v)
 }
 
 func (s *Server) made() string {

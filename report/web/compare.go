@@ -95,7 +95,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err := s.withinRun(r, v, all); err != nil {
 		return err
 	}
-	return s.show(w, r, http.StatusOK, "compare", shell{Title: "Compare: " + c.Name, Here: "/cases", Case: &c, Wide: true}, v)
+	return s.show(w, r, http.StatusOK, "compare", shell{Title: "Compare: " + c.Name, Here: "/cases", Case: &c, Tab: "compare", Wide: true}, v)
 }
 
 func shoeWords(x casebook.Session) string {

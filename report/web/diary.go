@@ -77,7 +77,7 @@ func (s *Server) diaryPage(w http.ResponseWriter, r *http.Request) error {
 		v.Entries = append(v.Entries, lineOf(e))
 	}
 	v.Done = exercisesOf(data.Log)
-	return s.show(w, r, http.StatusOK, "diary", shell{Title: "Diary and exercises: " + c.Name, Here: "/cases", Case: &c, Scripts: []string{"diary.js"}}, v)
+	return s.show(w, r, http.StatusOK, "diary", shell{Title: "Diary and exercises: " + c.Name, Here: "/cases", Case: &c, Tab: "diary", Scripts: []string{"diary.js"}}, v)
 }
 
 // fill makes the fields of the entry's form.

@@ -68,6 +68,9 @@ type shell struct {
 	Title, Here string
 	// Case is set on the pages of a case.
 	Case *casebook.Case
+	// Tab is the entry of the case's menu: review, diary, compare or form; "" on a
+	// page that has none.
+	Tab string
 	// Problem is what went wrong, Hint what to do about it.
 	Problem, Hint string
 	// Done is what was just done.
