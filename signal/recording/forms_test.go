@@ -110,6 +110,8 @@ func TestTimeInPartsThatDoNotFitIsRefused(t *testing.T) {
 			`left_foot.csv:1: the columns hour, minute, second, millisecond make no time together`, column},
 		{"seconds that run on", timed(t, "minutes,seconds", func(_ int, t float64) string { return fmt.Sprintf("%d,%.3f", int((t+52)/60), t+52) }),
 			`left_foot.csv:1802: column "seconds": "61.000" is not a time with the columns beside it`, "correct or delete line 1802, or say with --columns which columns hold what"},
+		{"an hour of 24 with PM", timed(t, "date,hour,minute,second,half", func(_ int, t float64) string { return fmt.Sprintf("2024-03-09,15,30,%.3f,PM", t) }),
+			`left_foot.csv:1: the columns hour, minute, second make no time together`, column},
 		{"digits whose first zero is lost", timed(t, "date,time", func(_ int, t float64) string { return fmt.Sprintf("20240309,%.3f", 83000+t) }),
 			`left_foot.csv:1: column "time": may be a time of day in digits (hours, minutes, seconds) or seconds`, "call the column time_hhmmss or time_s"},
 	} {
@@ -125,7 +127,7 @@ func TestSecondsAndMicrosecondsBesideADayAreStillRead(t *testing.T) {
 func TestTimeInPartsStartsAtItsInstant(t *testing.T) {
 	for heads, layout := range map[string]string{
 		"year,month,day,hour,minute,second": "2006,1,2,15,4,5.000", "date,hh,mm,ss": "02.01.2006,15,04,05.000", "Datum,time": "20060102,150405.000",
-		"year,month,day,time": "2006,1,2,15:04:05.000",
+		"year,month,day,time": "2006,1,2,15:04:05.000", "date,hour,minute,second,half": "2006-01-02,3,04,05.000,PM",
 	} {
 		data := timed(t, heads, func(_ int, t float64) string {
 			return time.Date(2024, 3, 9, 8, 30, 0, 250e6, time.UTC).Add(time.Duration(math.Round(t * 1e9))).Format(layout)

@@ -14,7 +14,7 @@ const maxNotes = 3
 // expected, for the one that names most axes: what stands between is notes on the
 // columns, and the units in it count.
 func (s *sheet) aboveNotes(lines [][]byte, i int, row []string) ([]string, int) {
-	if s.namesPlaces(row) {
+	if i == 0 || s.namesPlaces(row) {
 		return row, i
 	}
 	best, from, units := row, i, noteUnits(s.units, row)

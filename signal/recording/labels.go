@@ -10,8 +10,11 @@ const minLabels = 3
 func labelled(lines [][]byte, m *Mapping) *sheet {
 	for _, d := range delimiters {
 		for i, l := range lines {
+			if isComment(l) || bytes.Count(l, []byte("="))+bytes.Count(l, []byte(":")) < minLabels {
+				continue
+			}
 			names := labelsOf(splitCells(nil, l, d))
-			if names == nil || isComment(l) {
+			if names == nil {
 				continue
 			}
 			if s := labelledTable(lines, i, d, names, m); s != nil {

@@ -14,16 +14,23 @@ var (
 	clockHertz = pattern(`(?i)([0-9]+(?:[.,][0-9]+)?)[ _]*([km]?)hz`)
 	clockShare = pattern(`(?i)1 ?/ ?([0-9]+(?:[.,][0-9]+)?) ?s(?:ec\w*)?\b`)
 	clockPlain = pattern(`(?i)(?:clock|timer|tick)s?[ _-]*(?:rate|freq\w*)\W*([0-9]+(?:[.,][0-9]+)?)\s*$`)
+	clockPer   = pattern(`(?i)ticks? ?(?:per|/) ?s(?:ec\w*)?\W+([0-9]+(?:[.,][0-9]+)?)|([0-9]+(?:[.,][0-9]+)?) ?ticks? ?(?:per|/) ?s`)
 	clockWords = pattern(`(?i)\b(?:clock|timer|ticks?|oscillator|rtc|takt\w*)`)
 )
 
 // clockIn is the rate, Hz, of the clock that a text states; 0 where it states none.
 func clockIn(text string) float64 {
+	if !strings.ContainsAny(text, "0123456789") {
+		return 0 // most headings: not worth an expression
+	}
 	if m := clockHertz().FindStringSubmatch(text); m != nil {
 		return decimalValue(m[1]) * map[string]float64{"": 1, "k": 1e3, "m": 1e6}[strings.ToLower(m[2])]
 	}
 	if m := clockShare().FindStringSubmatch(text); m != nil {
 		return decimalValue(m[1])
+	}
+	if m := clockPer().FindStringSubmatch(text); m != nil {
+		return decimalValue(m[1] + m[2])
 	}
 	if m := clockPlain().FindStringSubmatch(text); m != nil {
 		return decimalValue(m[1])
@@ -35,7 +42,7 @@ func clockIn(text string) float64 {
 // text; 0 where there is none.
 func (l *layout) clockBefore() (float64, string) {
 	for _, line := range l.s.preamble {
-		if clockWords().MatchString(line) && !sampleWords().MatchString(line) {
+		if clockPer().MatchString(line) || clockWords().MatchString(line) && !sampleWords().MatchString(line) {
 			if v := clockIn(line); v > 0 {
 				return v, strings.TrimSpace(line)
 			}
@@ -57,6 +64,9 @@ func (l *layout) clockOf(c *column, step float64) float64 {
 	named := clockIn(c.name)
 	if named > 0 && (countsTicks(c.name) || named > MaxRate || step == 1) {
 		return named
+	}
+	if u, ok := unitOfSteps(c.name); ok && countsTicks(c.name) && named == 0 {
+		return math.Round(1 / u.Factor)
 	}
 	if named > 0 || l.opt.Mapping != nil && len(l.opt.Mapping.Columns) > 0 {
 		return 0

@@ -24,11 +24,11 @@ const (
 
 // partWords are the names of the parts in the languages read, folded.
 var partWords = [partCount]string{
-	"year years jahr jahre annee ano anno jaar rok ar yyyy", "month months monat mois mes mese maand miesiac maned manad",
-	"day days tag jour dia giorno dag dzien", "hour hours stunde stunden std heure heures hora horas ora ore uur uren godzina hh hr",
-	"minute minutes minuto minutos minuti minuut minuten minuta minutt minutter mins", "second seconds sekunde sekunden sek seconde secondes segundo segundos secondo secondi seconden sekunda sekund ss",
-	"millisecond milliseconds millis msec millisekunde millisekunden milliseconde millisecondes milisegundo milisegundos millisecondo millisecondi milliseconden",
-	"microsecond microseconds micros usec mikrosekunde mikrosekunden microseconde microsecondes", "nanosecond nanoseconds nanos nsec",
+	" year years jahr jahre annee ano anno jaar rok ar yyyy ", " month months monat mois mes mese maand miesiac maned manad ",
+	" day days tag jour dia giorno dag dzien ", " hour hours stunde stunden std heure heures hora horas ora ore uur uren godzina hh hr ",
+	" minute minutes minuto minutos minuti minuut minuten minuta minutt minutter mins ", " second seconds sekunde sekunden sek seconde secondes segundo segundos secondo secondi seconden sekunda sekund ss ",
+	" millisecond milliseconds millis msec millisekunde millisekunden milliseconde millisecondes milisegundo milisegundos millisecondo millisecondi milliseconden ",
+	" microsecond microseconds micros usec mikrosekunde mikrosekunden microseconde microsecondes ", " nanosecond nanoseconds nanos nsec ",
 }
 
 // partSigns are names of one or two letters. "m" and "mm" are months behind a year
@@ -48,13 +48,15 @@ type timeParts struct {
 	col [partCount]int
 	// date and clock are columns with a whole date or time of day; −1 where absent.
 	date, clock int
+	// half is a column of AM and PM beside the hours; −1 where absent.
+	half int
 	// digits tells that these are written in digits only: 20240309, 083000.250.
 	digits bool
 	order  dayOrder
 }
 
 func noParts() *timeParts {
-	p := &timeParts{date: -1, clock: -1}
+	p := &timeParts{date: -1, clock: -1, half: -1}
 	for i := range p.col {
 		p.col[i] = -1
 	}
@@ -85,7 +87,7 @@ func partOf(name string, before int) int {
 	if len(ws) != 1 || ws[0] == "time" {
 		return -1
 	}
-	return slices.IndexFunc(partWords[:], func(words string) bool { return slices.Contains(strings.Fields(words), ws[0]) })
+	return slices.IndexFunc(partWords[:], func(words string) bool { return strings.Contains(words, " "+ws[0]+" ") })
 }
 
 // findParts looks for a point in time in parts: minutes and seconds at the least,
@@ -105,6 +107,9 @@ func (l *layout) findParts() (p *timeParts, named []int) {
 		}
 	}
 	p.completeDate(l)
+	if p.col[partHour] >= 0 {
+		p.half = slices.IndexFunc(l.cols, func(c column) bool { return c.kind == cellsText && l.halves(c.index) })
+	}
 	if !p.enough() && !p.findDigits(l) || !l.ordered(p) {
 		return nil, named
 	}
@@ -190,6 +195,10 @@ func (p *timeParts) read(cells [][]byte, dec byte) (ns int64, ok bool) {
 		}
 		ns += int64(math.Round(v[part] * float64(partNS[part])))
 	}
+	more, ok := p.halfDay(cells, v[partHour])
+	if ns += more; !ok {
+		return 0, false
+	}
 	for _, c := range []int{p.date, p.clock} {
 		if c < 0 {
 			continue
@@ -227,9 +236,43 @@ func (p *timeParts) may(part int, v float64) bool {
 	return v >= 0 && v < most+1 && (finest || v == math.Trunc(v))
 }
 
+// halves tells whether a column holds AM and PM alone.
+func (l *layout) halves(i int) bool {
+	return !slices.ContainsFunc(l.firstCells(i), func(c string) bool { return halfOf([]byte(c)) == 0 })
+}
+
+// halfOf returns 'a' for AM and 'p' for PM, with or without points; 0 for other text.
+func halfOf(cell []byte) byte {
+	switch strings.ToLower(strings.NewReplacer(".", "", " ", "").Replace(string(cell))) {
+	case "am":
+		return 'a'
+	case "pm":
+		return 'p'
+	}
+	return 0
+}
+
+// halfDay is what AM or PM adds to an hour of the clock, ns.
+func (p *timeParts) halfDay(cells [][]byte, hour float64) (ns int64, ok bool) {
+	if p.half < 0 {
+		return 0, true
+	}
+	if p.half >= len(cells) || hour < 1 || hour > 12 {
+		return 0, false
+	}
+	switch half := halfOf(cells[p.half]); {
+	case half == 'p' && hour < 12:
+		return dayNS / 2, true
+	case half == 'a' && hour == 12:
+		return -dayNS / 2, true
+	default:
+		return 0, half != 0
+	}
+}
+
 // columns are the columns of the parts.
 func (p *timeParts) columns() []int {
-	return slices.DeleteFunc(append(slices.Clone(p.col[:]), p.date, p.clock), func(c int) bool { return c < 0 })
+	return slices.DeleteFunc(append(slices.Clone(p.col[:]), p.date, p.clock, p.half), func(c int) bool { return c < 0 })
 }
 
 // dated tells whether the parts have a date.
@@ -266,11 +309,12 @@ func (l *layout) ownClock(col int, parts []int) bool {
 // one.
 func (l *layout) inSeveral(p *timePlan) (done bool, err error) {
 	parts, named := l.findParts()
-	switch own := l.ownClock(p.col, named); {
-	case parts != nil && !own:
+	switch {
+	case parts == nil && len(named) < 3 || l.ownClock(p.col, named):
+	case parts != nil:
 		l.decideParts(p, parts)
 		return true, nil
-	case len(named) > 2 && !own && l.givenRate() <= 0:
+	case l.givenRate() <= 0:
 		pair := *p
 		if l.findSubSecond(&pair); pair.sub < 0 {
 			return false, l.wrongParts(named)

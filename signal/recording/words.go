@@ -57,12 +57,12 @@ var words = map[meaning]string{
 		talia:W biodro:W miednica:W plecy:W quadril:W lombar:W costas:W
 		wrist:A arm:A hand:A watch:A phone:A forearm:A armband:A handgelenk:A uhr:A poignet:A montre:A bras:A main:A muneca:A reloj:A brazo:A polso:A orologio:A braccio:A
 		pols:A horloge:A onderarm:A nadgarstek:A reka:A punho:A pulso:A braco:A relogio:A handled:A`,
-	meansTime: `time t stamp timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
+	meansTime: `time t rtc stamp timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
 		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel
 		czas godzina znacznikczasu tid tidpunkt tidsstempel sekund sekundy seconds sekunden secondes segundos secondi seconden secs sec
 		milliseconds millisecond millis msec microseconds microsecond micros usec nanoseconds nanosecond nanosec nanos nsec ms us ns`,
 	meansDate:     `date datum fecha data day jour tag dia giorno dag dato`,
-	meansCounter:  `counter count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id probka licznik numer amostra`,
+	meansCounter:  `counter timer count sample samples samplenumber index idx packet packetcounter frame seq sequence sequencenumber nr no number num row n zahler zaehler probe compteur echantillon contador muestra contatore campione teller monster tick ticks id probka licznik numer amostra`,
 	meansCadence:  `cadence spm steprate stepfrequency stridefrequency striderate stepsmin stridesmin schrittfrequenz trittfrequenz kadenz schritte cadencia cadenza cadans stapfrequentie pasfrequentie pasos passi pas`,
 	meansSpeed:    `speed velocity geschwindigkeit vitesse velocidad velocita snelheid velocidade predkosc hastighet hastighed`,
 	meansDistance: `distance dist distanz strecke entfernung distancia distanza afstand`,

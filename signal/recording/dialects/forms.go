@@ -61,6 +61,7 @@ func parts() []Dialect {
 		form("date and hour to second", "date,hh,mm,ss", "2006-01-02,15,04,05.000"),
 		form("date in parts and clock", "year,month,day,time", "2006,1,2,15:04:05.000"),
 		form("hour to second", "UTC hour,UTC minute,UTC second", "15,4,5.000"),
+		form("AM and PM", "date,hour,minute,second,half", "2006-01-02,3,4,5.000,PM"),
 		form("digits", "date,time", "20060102,150405.000"),
 		form("digits without a date", "time_hhmmss", "150405.000"),
 		{Name: "time in parts: ms and us", TimeHead: []string{"hour", "minute", "second", "millisecond", "microsecond"}, Time: micro, Unmapped: true},
@@ -139,6 +140,9 @@ func ticksOfAClock() []Dialect {
 		{Name: "ticks with clock and sampling rate before", TimeHead: []string{"ticks"}, Time: ticks(1e6, 0, 0), Preamble: []string{"timer clock: 1 MHz", "sampling rate: 200 Hz"}},
 		{Name: "counter with its rate before", TimeHead: []string{"counter"}, Time: ticks(1000, 0, 0), Preamble: []string{"tick rate: 1000 Hz"}},
 		{Name: "samples beside a clock", TimeHead: []string{"sample"}, Time: counter(0, 1, 0), Preamble: []string{"# clock: 16 MHz", "# sampling rate: 200 Hz"}},
+		{Name: "ticks in a unit of time", TimeHead: []string{"ticks (us)"}, Time: ticks(1e6, 0, 0)},
+		{Name: "ticks per second before", TimeHead: []string{"tick"}, Time: ticks(1e4, 0, 0), Preamble: []string{"ticks per second: 10000"}},
+		{Name: "a timer with its clock before", TimeHead: []string{"timer"}, Time: ticks(crystal, 0, 0), Preamble: []string{"RTC 32768 Hz"}},
 		{Name: "ticks that wrap", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 60000, 1<<16), Start: 60000.0 / crystal},
 		{Name: "ticks that wrap at 24 bit", TimeHead: []string{"ticks_32768Hz"}, Time: ticks(crystal, 1<<24-65536, 1<<24), Start: (1<<24 - 65536.0) / crystal},
 	}
