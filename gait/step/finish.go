@@ -30,11 +30,15 @@ const (
 // used. cut[i] is true where the recording ended or broke during step i, so
 // that nothing may be said from it to the next.
 func Finish(steps []Step, cut []bool) {
+	ends := make([]bool, len(steps))
 	for i := range steps {
 		s := &steps[i]
 		s.Number = i + 1
-		if i+1 < len(steps) && !cut[i] {
-			if d := steps[i+1].InitialContact - s.InitialContact; d > 0 && d <= longestStride {
+		if ends[i] = true; i+1 < len(steps) && !cut[i] {
+			next := &steps[i+1]
+			d := next.InitialContact - s.InitialContact
+			ends[i] = !(d > 0 && d <= longestStride)
+			if !ends[i] && !s.lost && !next.lost {
 				s.StrideTime = d
 			}
 		}
@@ -43,7 +47,7 @@ func Finish(steps []Step, cut []bool) {
 	for i := range steps {
 		steps[i].judge(cut[i])
 	}
-	bouts(steps)
+	bouts(steps, ends)
 	outliers(steps)
 }
 
@@ -125,6 +129,8 @@ func (s *Step) judge(cut bool) {
 		s.LeaveOut("no push-off follows: standing")
 	case s.Gait == event.GaitUnknown:
 		s.LeaveOut("no neighbouring steps")
+	case s.lost:
+		s.LeaveOut("samples were lost near initial contact")
 	}
 }
 
@@ -148,18 +154,17 @@ func (s *Step) LeaveOut(why string) {
 }
 
 // bouts leaves out the first and the last step of each bout: starts and stops.
-func bouts(steps []Step) {
+// ends[i] tells whether a bout ends with step i.
+func bouts(steps []Step, ends []bool) {
 	for i := range steps {
 		s := &steps[i]
 		if !s.Used {
 			continue
 		}
-		first := i == 0 || math.IsNaN(steps[i-1].StrideTime)
-		last := math.IsNaN(s.StrideTime)
 		switch {
-		case first:
+		case i == 0 || ends[i-1]:
 			s.LeaveOut("first step of a bout")
-		case last:
+		case ends[i]:
 			s.LeaveOut("last step of a bout")
 		}
 	}

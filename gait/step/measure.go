@@ -78,11 +78,16 @@ func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limi
 	s.InitialContact = w.Time(c.IC)
 	s.Irregular = w.Irregular
 	s.Gait = c.Gait
+	s.lost = lostNear(w, c.IC)
 	if !math.IsNaN(c.TO) {
 		s.ToeOff = w.Time(c.TO)
 		s.ContactTime = s.ToeOff - s.InitialContact
 	}
 	s.measureLowering(w, c, limits)
+	if lostNear(w, c.TO) {
+		s.ContactTime = nan
+		s.addReason("contact time withheld: samples were lost near toe-off")
+	}
 	if limits.NoPeaks != "" {
 		s.addReason(limits.NoPeaks)
 	} else {
@@ -234,6 +239,28 @@ func fastPeak(w *event.Window, i float64) float64 {
 		}
 	}
 	return best
+}
+
+// lostNear tells whether samples were lost, and filled in, near the fractional
+// sample i: a hole longer than recording.QuietSeconds no further away than the
+// longest hole that is filled. An event may lie anywhere in such a hole, or be taken
+// for another beside it. What a sensor's range cut off is no hole. False for NaN.
+func lostNear(w *event.Window, i float64) bool {
+	if math.IsNaN(i) {
+		return false
+	}
+	const both, cut = recording.VoidAcc | recording.VoidGyr, recording.VoidFast | recording.VoidHard
+	reach, run := int(recording.BridgeSeconds*w.Rate), 0
+	for k := max(0, int(i)-reach); k <= min(w.Len()-1, int(i)+1+reach); k++ {
+		if w.Void[k]&both != both || w.Void[k]&cut != 0 {
+			run = 0
+			continue
+		}
+		if run++; float64(run) > recording.QuietSeconds*w.Rate+1e-9 {
+			return true
+		}
+	}
+	return false
 }
 
 // voided tells whether a sample from…to (fractional, rounded outwards) has the

@@ -25,10 +25,10 @@ func TestGapsFrom20MillisecondsTo60SecondsAreNamedByLength(t *testing.T) {
 		want  string
 	}{
 		{20, "hole", 1, "left_foot.csv:500 (at 2.485 s): holes of at most 20 ms, filled and marked: 1"},
-		{25, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; steps in them are left out: 1"},
-		{50, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; steps in them are left out: 1"},
-		{100, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; steps in them are left out: 1"},
-		{150, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; steps in them are left out: 1"},
+		{25, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; what they hide is withheld: 1"},
+		{50, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; what they hide is withheld: 1"},
+		{100, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; what they hide is withheld: 1"},
+		{150, "hole-long", 1, "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; what they hide is withheld: 1"},
 		{155, "gap", 2, "left_foot.csv:500 (at 2.485 s): gaps without samples: 1; nothing is computed across them"},
 		{200, "gap", 2, "left_foot.csv:500 (at 2.485 s): gaps without samples: 1; nothing is computed across them"},
 		{500, "gap", 2, "left_foot.csv:500 (at 2.485 s): gaps without samples: 1; nothing is computed across them"},

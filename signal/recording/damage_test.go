@@ -84,7 +84,7 @@ func TestDamageIsRemarkedOnceWithItsPlace(t *testing.T) {
 		rows  int
 	}{
 		{"a hole of 20 ms", cut(l, 500, 504), "hole", "left_foot.csv:500 (at 2.485 s): holes of at most 20 ms, filled and marked: 1", 1, 1, 1596},
-		{"a hole of 100 ms", cut(l, 500, 520), "hole-long", "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; steps in them are left out: 1", 1, 1, 1580},
+		{"a hole of 100 ms", cut(l, 500, 520), "hole-long", "left_foot.csv:500 (at 2.485 s): holes of 20 to 150 ms, filled and marked; what they hide is withheld: 1", 1, 1, 1580},
 		{"a gap of 1 s", cut(l, 500, 700), "gap", "left_foot.csv:500 (at 2.485 s): gaps without samples: 1; nothing is computed across them", 1, 2, 1400},
 		{"a gap of 60 s", shifted(l, 800, 9999, 60), "gap", "left_foot.csv:800 (at 3.985 s): gaps without samples: 1; nothing is computed across them", 1, 2, 1600},
 		{"a stretch too short", cut(cut(l, 900, 1100), 500, 800), "span-short", "left_foot.csv:500 (at 3.990 s): stretches shorter than 1 s between gaps, left out: 1", 1, 2, 1100},

@@ -152,10 +152,10 @@ func (g *gridder) hole(r *row, dt float64) error {
 	at := remark.At(g.f.f.name, r.line, last)
 	if missing <= BridgeSeconds+1e-9 {
 		g.fit.endRun(g)
-		if missing <= quietHole+1e-9 {
+		if missing <= QuietSeconds+1e-9 {
 			g.tally.add("hole", remark.Note, at, "holes of at most 20 ms, filled and marked: %d")
 		} else {
-			g.tally.add("hole-long", remark.Loss, at, "holes of 20 to 150 ms, filled and marked; steps in them are left out: %d")
+			g.tally.add("hole-long", remark.Loss, at, "holes of 20 to 150 ms, filled and marked; what they hide is withheld: %d")
 		}
 		return nil
 	}

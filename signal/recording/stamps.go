@@ -25,8 +25,8 @@ const (
 	// every filled sample marked void; a longer one starts a new span. It is
 	// shorter than a stance, so that a filled hole cannot hide a whole step.
 	BridgeSeconds = 0.15
-	// quietHole is the hole, s, up to which a filled hole is a note, not a loss.
-	quietHole = 0.02
+	// QuietSeconds is the hole, s, up to which a filled hole is a note, not a loss.
+	QuietSeconds = 0.02
 	// MinSpan is the shortest span, s, that is kept.
 	MinSpan = 1.0
 	// MinRate and MaxRate bound the sampling rates, Hz, that are read.
