@@ -155,7 +155,11 @@ func (t *caseTools) runImport(ctx context.Context, path, as string) error {
 		return hinted(fmt.Errorf("%s: not an archive", filepath.Base(path)), "name one that the command export wrote")
 	}
 	if err != nil {
-		return withHint(fmt.Errorf("%s: %w", filepath.Base(path), err))
+		err = withHint(fmt.Errorf("%s: %w", filepath.Base(path), err))
+		if hintOf(err) == "" {
+			err = hinted(err, "the archive is damaged or of another kind: write it again with the command export, and name that")
+		}
+		return err
 	}
 	_, err = fmt.Fprintf(t.out, "Case %s is read from %s.\n", c.Name, path)
 	return err

@@ -81,7 +81,7 @@ func (b *Book) Export(ctx context.Context, caseID string, w io.Writer, now time.
 
 func (b *Book) exportAll(ctx context.Context, e *exporter, c Case) error {
 	m := manifest{Form: archiveForm, Case: c, Sessions: []manifestSession{}}
-	rows, err := b.sessionRows(ctx, c.ID)
+	rows, err := sessionRows(ctx, b.db, c.ID)
 	if err != nil {
 		return err
 	}

@@ -157,9 +157,24 @@ func TestDamagedArchivesAddNothing(t *testing.T) {
 		require.NoError(t, w.Close())
 		return out.Bytes()
 	}
+	inLog := func(from, to string) []byte {
+		return rewrite(func(n string, body []byte) []byte {
+			if n != logName {
+				return body
+			}
+			require.Contains(t, string(body), from)
+			return bytes.ReplaceAll(body, []byte(from), []byte(to))
+		})
+	}
 	for name, data := range map[string][]byte{
-		"no archive": []byte("no"),
-		"cut":        whole[:len(whole)/2],
+		"an answer that is none":  inLog(`"painkillers": "`, `"painkillers": "perhaps `),
+		"rules beyond the bounds": inLog(`"limit": 2`, `"limit": 9`),
+		"another case's log":      inLog(`"name": "`, `"name": "x`),
+		"a kind nobody reads":     inLog(`"kind": "diary"`, `"kind": "dairy"`),
+		"a session without a day": inLog(`"kind": "session"`, `"kind": "release"`),
+		"a score as a word":       inLog(`"pain_during": `, `"pain_during": "2", "pain_was": `),
+		"no archive":              []byte("no"),
+		"cut":                     whole[:len(whole)/2],
 		"a recording changed": rewrite(func(n string, body []byte) []byte {
 			if strings.HasPrefix(n, "recordings/") {
 				body[0]++

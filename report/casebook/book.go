@@ -57,6 +57,8 @@ var (
 	ErrNewer = errors.New("the casebook was written by a newer setdown")
 	// ErrNotCasebook: the file is something else.
 	ErrNotCasebook = errors.New("the file is not a casebook")
+	// ErrDamaged: what was written cannot be what this program wrote.
+	ErrDamaged = errors.New("it was damaged, or changed by hand")
 	// ErrFull: no room on the disk.
 	ErrFull = errors.New("the disk is full; nothing was changed")
 	// ErrBusy: another process kept the casebook too long.
@@ -214,6 +216,7 @@ func ignoreDone(err error) error {
 // SQLite's primary result codes (sqlite.org/rescode.html).
 const (
 	codeBusy   = 5
+	codeBad    = 11
 	codeIOErr  = 10
 	codeFull   = 13
 	codeNotADB = 26
@@ -230,6 +233,8 @@ func plain(err error) error {
 		return fmt.Errorf("%w (%v)", ErrFull, err)
 	case codeBusy:
 		return fmt.Errorf("%w (%v)", ErrBusy, err)
+	case codeBad:
+		return fmt.Errorf("%w (%v)", ErrDamaged, err)
 	case codeNotADB:
 		return fmt.Errorf("%w (%v)", ErrNotCasebook, err)
 	case codeIOErr:

@@ -14,24 +14,28 @@ import (
 // Diary returns the whole diary of a case: all versions of all entries, and of the
 // notes of its sessions.
 func (b *Book) Diary(ctx context.Context, caseID string) (diary.Log, error) {
+	return diaryOf(ctx, b.db, caseID)
+}
+
+func diaryOf(ctx context.Context, q querier, caseID string) (diary.Log, error) {
 	var log diary.Log
 	err := errors.Join(
-		bodies(ctx, b.db, caseID, kindEntry, func(r Record, e diary.Entry) error {
+		bodies(ctx, q, caseID, kindEntry, func(r Record, e diary.Entry) error {
 			e.ID, e.Seq = r.Key, r.Seq
 			log.Entries = append(log.Entries, e)
 			return nil
 		}),
-		bodies(ctx, b.db, caseID, kindExercise, func(r Record, e diary.Exercise) error {
+		bodies(ctx, q, caseID, kindExercise, func(r Record, e diary.Exercise) error {
 			e.ID, e.Seq = r.Key, r.Seq
 			log.Exercises = append(log.Exercises, e)
 			return nil
 		}),
-		bodies(ctx, b.db, caseID, kindRelease, func(r Record, e diary.Release) error {
+		bodies(ctx, q, caseID, kindRelease, func(r Record, e diary.Release) error {
 			e.Seq = r.Seq
 			log.Releases = append(log.Releases, e)
 			return nil
 		}),
-		bodies(ctx, b.db, caseID, kindSession, func(r Record, f SessionForm) error {
+		bodies(ctx, q, caseID, kindSession, func(r Record, f SessionForm) error {
 			if f.Note != "" {
 				log.Notes = append(log.Notes, diary.Noted{ID: r.Key, Seq: r.Seq, Date: f.Date, Note: f.Note})
 			}

@@ -70,7 +70,7 @@ func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name strin
 				return fmt.Errorf("session %s: %w", s.ID, err)
 			}
 		}
-		return nil
+		return readable(ctx, tx, m.Case)
 	})
 	return m.Case, err
 }
@@ -108,9 +108,7 @@ func importCase(ctx context.Context, tx *sql.Tx, c Case, log []Record) error {
 			return err
 		}
 	}
-	// The form must be readable now, not when the case is next opened.
-	_, err := caseByID(ctx, tx, c.ID)
-	return err
+	return nil
 }
 
 func importSession(ctx context.Context, tx *sql.Tx, a *archive, caseID string, s manifestSession) error {

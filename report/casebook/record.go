@@ -70,7 +70,7 @@ func readRecords(ctx context.Context, q querier, where string, args ...any) ([]R
 			return nil, plain(err)
 		}
 		if r.Recorded, err = time.Parse(time.RFC3339Nano, at); err != nil {
-			return nil, fmt.Errorf("record %d: %w", r.Seq, err)
+			return nil, fmt.Errorf("record %d: %w: %w", r.Seq, ErrDamaged, err)
 		}
 		r.Body = json.RawMessage(body)
 		out = append(out, r)
@@ -87,7 +87,7 @@ func bodies[T any](ctx context.Context, q querier, caseID string, k kind, f func
 	for _, r := range rs {
 		var v T
 		if err := json.Unmarshal(r.Body, &v); err != nil {
-			return fmt.Errorf("record %d (%s): %w", r.Seq, k, err)
+			return fmt.Errorf("record %d (%s): %w: %w", r.Seq, k, ErrDamaged, err)
 		}
 		if err := f(r, v); err != nil {
 			return err

@@ -10,15 +10,19 @@ import (
 // Sessions returns the sessions of a case, oldest first, each with its newest
 // analysis; recordings are not read.
 func (b *Book) Sessions(ctx context.Context, caseID string) ([]Session, error) {
+	return sessionsOf(ctx, b.db, caseID)
+}
+
+func sessionsOf(ctx context.Context, q querier, caseID string) ([]Session, error) {
 	forms := map[string]SessionForm{}
-	err := bodies(ctx, b.db, caseID, kindSession, func(r Record, f SessionForm) error {
+	err := bodies(ctx, q, caseID, kindSession, func(r Record, f SessionForm) error {
 		forms[r.Key] = f
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	out, err := b.sessionRows(ctx, caseID)
+	out, err := sessionRows(ctx, q, caseID)
 	if err != nil {
 		return nil, err
 	}
@@ -27,10 +31,10 @@ func (b *Book) Sessions(ctx context.Context, caseID string) ([]Session, error) {
 		out[i].Form = forms[out[i].ID]
 		at[out[i].row] = &out[i]
 	}
-	if err := b.fillFiles(ctx, caseID, at); err != nil {
+	if err := fillFiles(ctx, q, caseID, at); err != nil {
 		return nil, err
 	}
-	if err := b.fillAnalyses(ctx, caseID, at); err != nil {
+	if err := fillAnalyses(ctx, q, caseID, at); err != nil {
 		return nil, err
 	}
 	for i := range out {
@@ -55,8 +59,8 @@ func (s *Session) settle() {
 	s.Summary.Order = s.Form.order(s.row)
 }
 
-func (b *Book) sessionRows(ctx context.Context, caseID string) ([]Session, error) {
-	rows, err := b.db.QueryContext(ctx, "SELECT row, id FROM sessions WHERE case_id = ? ORDER BY row", caseID)
+func sessionRows(ctx context.Context, q querier, caseID string) ([]Session, error) {
+	rows, err := q.QueryContext(ctx, "SELECT row, id FROM sessions WHERE case_id = ? ORDER BY row", caseID)
 	if err != nil {
 		return nil, plain(err)
 	}
@@ -72,8 +76,8 @@ func (b *Book) sessionRows(ctx context.Context, caseID string) ([]Session, error
 	return out, plain(rows.Err())
 }
 
-func (b *Book) fillFiles(ctx context.Context, caseID string, at map[int64]*Session) error {
-	rows, err := b.db.QueryContext(ctx, `SELECT r.session, r.name, r.side, r.sha256, r.bytes FROM recordings r
+func fillFiles(ctx context.Context, q querier, caseID string, at map[int64]*Session) error {
+	rows, err := q.QueryContext(ctx, `SELECT r.session, r.name, r.side, r.sha256, r.bytes FROM recordings r
 		JOIN sessions s ON s.row = r.session WHERE s.case_id = ? ORDER BY r.session, r.ord`, caseID)
 	if err != nil {
 		return plain(err)
@@ -92,8 +96,8 @@ func (b *Book) fillFiles(ctx context.Context, caseID string, at map[int64]*Sessi
 	return plain(rows.Err())
 }
 
-func (b *Book) fillAnalyses(ctx context.Context, caseID string, at map[int64]*Session) error {
-	rows, err := b.db.QueryContext(ctx, `SELECT a.session, a.method, a.summary, a.curves FROM analyses a
+func fillAnalyses(ctx context.Context, q querier, caseID string, at map[int64]*Session) error {
+	rows, err := q.QueryContext(ctx, `SELECT a.session, a.method, a.summary, a.curves FROM analyses a
 		JOIN sessions s ON s.row = a.session WHERE s.case_id = ? ORDER BY a.session, a.added, a.method, a.settings`, caseID)
 	if err != nil {
 		return plain(err)
@@ -113,7 +117,7 @@ func (b *Book) fillAnalyses(ctx context.Context, caseID string, at map[int64]*Se
 			s.Methods = append(s.Methods, method)
 		}
 		if err := s.take(summary, curves); err != nil {
-			return fmt.Errorf("session %s: %w", s.ID, err)
+			return fmt.Errorf("session %s: %w: %w", s.ID, ErrDamaged, err)
 		}
 	}
 	return plain(rows.Err())
