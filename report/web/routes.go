@@ -1,6 +1,7 @@
 package web
 
 import (
+	"io"
 	"net/http"
 )
 
@@ -12,7 +13,9 @@ func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	add := func(pattern string, h page) {
 		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
+			sent := r.Body
 			if err := h(w, r); err != nil {
+				s.takeRest(sent)
 				s.fail(w, r, err)
 			}
 		})
@@ -67,4 +70,13 @@ func (s *Server) routes() http.Handler {
 	add("POST "+session+"/form", s.sessionChange)
 	add("POST "+session+"/delete", s.sessionDelete)
 	return mux
+}
+
+// takeRest reads what is still being sent before a refusal is answered. A connection
+// that is closed on a browser that sends loses the answer: of an upload that was
+// refused at its first file it showed "connection reset" and not what to do.
+func (s *Server) takeRest(body io.ReadCloser) {
+	if body != nil {
+		_, _ = io.Copy(io.Discard, io.LimitReader(body, s.limits.UploadBytes))
+	}
 }

@@ -1,10 +1,13 @@
 package web
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
 	"html"
+	"net"
+	"net/http"
 	"net/url"
 	"strings"
 	"testing"
@@ -181,6 +184,26 @@ func TestAnUploadThatBreaksOffLeavesNothing(t *testing.T) {
 	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
 	require.Equal(t, 400, a.do(r).status)
 	require.Empty(t, a.everyFile("web"))
+}
+
+// Much more than the system keeps between a sender and a reader that has stopped.
+func TestARefusedUploadGetsItsAnswer(t *testing.T) {
+	a := newApp(t, func(c *Config) { c.Limits = Limits{UploadBytes: 20 << 20} })
+	for name, first := range map[string]string{"empty": "", "twice a name": "x"} {
+		head := "--x\r\nContent-Disposition: form-data; name=\"file\"; filename=\"%s\"\r\n\r\n%s\r\n"
+		body := fmt.Sprintf(head, "a.csv", first) + fmt.Sprintf(head, "a.csv", strings.Repeat("a", 16<<20)) + "--x--\r\n"
+		for _, path := range []string{"/upload", "/cases/import"} {
+			c, err := net.Dial("tcp", a.http.Listener.Addr().String())
+			require.NoError(t, err)
+			defer c.Close()
+			_, err = fmt.Fprintf(c, "POST %s HTTP/1.1\r\nHost: %s\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: %d\r\n\r\n%s",
+				path, a.http.Listener.Addr(), len(body), body)
+			require.NoError(t, err, "%s, %s", name, path)
+			got, err := http.ReadResponse(bufio.NewReader(c), nil)
+			require.NoError(t, err, "%s, %s", name, path)
+			require.Equal(t, http.StatusBadRequest, got.StatusCode, "%s, %s", name, path)
+		}
+	}
 }
 
 func TestUploadsOfAnEarlierRunAreRemovedAtTheStart(t *testing.T) {
