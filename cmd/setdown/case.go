@@ -194,6 +194,8 @@ func withHint(err error) error {
 			"; where its day or the feet were given wrongly: setdown case delete NAME --session "+dup.Session+" --yes, then add it again")
 	case errors.Is(err, casebook.ErrDamaged):
 		return hinted(err, "go back to a copy of the casebook, or to an archive of the case as the command export wrote it")
+	case errors.Is(err, casebook.ErrNewer):
+		return hinted(err, "use the newer program, or name another casebook with --casebook")
 	case errors.Is(err, casebook.ErrFull):
 		return hinted(err, "make room on the disk and do it again")
 	case errors.Is(err, casebook.ErrNotCasebook):

@@ -123,6 +123,19 @@ func TestAnotherProgramsDatabaseIsRefused(t *testing.T) {
 	require.ErrorIs(t, err, ErrNotCasebook)
 }
 
+// The version is four bytes of the header (sqlite.org/fileformat.html, offset 60).
+func TestAVersionThatNoProgramWritesIsDamage(t *testing.T) {
+	b := newBook(t)
+	newCase(t, b, "fox")
+	require.NoError(t, b.Close())
+	text, err := os.ReadFile(b.Path())
+	require.NoError(t, err)
+	text[60] = 0xff
+	require.NoError(t, os.WriteFile(b.Path(), text, 0o600))
+	_, err = Open(t.Context(), b.Path())
+	require.ErrorIs(t, err, ErrDamaged)
+}
+
 func TestAMigrationThatFailsLeavesTheFileAsItWas(t *testing.T) {
 	path := older(t, 1)
 	good := migrations

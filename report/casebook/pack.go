@@ -124,7 +124,7 @@ func (b *Book) Recordings(ctx context.Context, caseID, id string) ([]recording.S
 		}
 		data, err := unpack(f.data, f.Bytes)
 		if err != nil {
-			return nil, fmt.Errorf("the kept recording %s: %w", f.Name, err)
+			return nil, fmt.Errorf("the kept recording %s: %w: %w", f.Name, ErrDamaged, err)
 		}
 		if sum := sha256.Sum256(data); hex.EncodeToString(sum[:]) != f.SHA256 {
 			return nil, fmt.Errorf("the kept recording %s does not match its hash: the casebook is damaged", f.Name)

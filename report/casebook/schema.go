@@ -72,6 +72,8 @@ func (b *Book) migrate(ctx context.Context) error {
 	switch {
 	case version == len(migrations) && app == applicationID:
 		return nil
+	case version < 0: // no program writes this; the bytes of the header are wrong
+		return ErrDamaged
 	case version > len(migrations):
 		return fmt.Errorf("%w: schema %d, and this one knows up to %d; use the newer program", ErrNewer, version, len(migrations))
 	case app != 0 && app != applicationID, version > 0 && app != applicationID:
