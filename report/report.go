@@ -91,10 +91,14 @@ func Files(dir string) []string {
 	return out
 }
 
+// unfinished begins the name of what is not finished; only a kill leaves it behind.
+const unfinished = ".setdown-"
+
 // Check tells whether Write could write to dir, so that a caller can refuse
 // before long work. The error wraps ErrNotEmpty where force would help.
 func Check(dir string, force bool) error {
 	entries, err := os.ReadDir(dir)
+	entries = slices.DeleteFunc(entries, func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), unfinished) })
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		if _, err := os.Lstat(dir); err == nil {
@@ -130,7 +134,7 @@ func Write(dir string, res *gait.Result, opt Options) error {
 			return err
 		}
 	}
-	work, err := os.MkdirTemp(place, ".setdown-*")
+	work, err := os.MkdirTemp(place, unfinished+"*")
 	if err != nil {
 		return err
 	}

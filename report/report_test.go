@@ -106,6 +106,12 @@ func TestAFolderThatIsThereIsWrittenFromWithin(t *testing.T) {
 	require.Equal(t, before.ModTime(), after.ModTime(), "nothing was made beside the folder")
 }
 
+func TestWhatAKillLeftBehindDoesNotFillAFolder(t *testing.T) {
+	dir := t.TempDir()
+	put(t, filepath.Join(dir, ".setdown-1", "new"), "steps.csv", "half")
+	require.NoError(t, report.Check(dir, false))
+}
+
 // A report that was said to be written and is nowhere is worse than none.
 func TestALinkThatLeadsNowhereIsRefused(t *testing.T) {
 	root := t.TempDir()

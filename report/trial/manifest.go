@@ -108,6 +108,9 @@ func (p *Plan) readManifest(r io.Reader, name string) ([]*manifestRow, []int, er
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", name, cause(err))
 	}
+	if !bytes.Contains(text, []byte("\n")) { // a spreadsheet's oldest form of text
+		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n"))
+	}
 	cr := &manifestReader{Reader: csv.NewReader(bytes.NewReader(text))}
 	cr.Comma = separator(text)
 	all, err := cr.ReadAll()

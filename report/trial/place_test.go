@@ -56,7 +56,7 @@ func TestManifestAndFolderMayBeWrittenInTwoWays(t *testing.T) {
 func TestManifestsOfSpreadsheetsAreRead(t *testing.T) {
 	wide, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String("subject\tside\tfile\r\n1\tl\tx.csv\r\n")
 	require.NoError(t, err)
-	for name, text := range map[string]string{"semicolons": "subject;side;file\r\n1;l;x.csv\r\n", "tabs": "subject\tside\tfile\n1\tl\tx.csv\n", "UTF-16": wide} {
+	for name, text := range map[string]string{"semicolons": "subject;side;file\r\n1;l;x.csv\r\n", "tabs": "subject\tside\tfile\n1\tl\tx.csv\n", "UTF-16": wide, "returns": "subject,side,file\r1,l,x.csv\r"} {
 		dir := t.TempDir()
 		put(t, dir, "x.csv", nil)
 		put(t, dir, "manifest.csv", []byte(text))
