@@ -82,6 +82,9 @@ func (f *conditionFlags) apply(flags *pflag.FlagSet, form *casebook.SessionForm)
 // applyText reads the flags that have a form of their own.
 func (f *conditionFlags) applyText(flags *pflag.FlagSet, form *casebook.SessionForm) error {
 	if f.pace != "" {
+		if flags.Changed("speed") {
+			return &usageError{"--speed and --pace say the same thing twice", "give one of them"}
+		}
 		speed, err := speedOf(f.pace)
 		if err != nil {
 			return err

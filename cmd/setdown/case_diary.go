@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -97,6 +98,12 @@ func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *caseboo
 	if err != nil {
 		return "", err
 	}
+	if f.entry < 1 || f.entry > mostEntries {
+		return "", &usageError{fmt.Sprintf("--entry %d is no entry of a day", f.entry), fmt.Sprintf("the entries of a day count from 1 to %d; one run a day needs no --entry", mostEntries)}
+	}
+	if err := f.contradiction(flags); err != nil {
+		return "", err
+	}
 	id := casebook.EntryID(d, f.entry)
 	if f.remove {
 		return "Taken back: " + dayAndAge(d, now), b.RemoveEntry(ctx, c.ID, id, now)
@@ -105,6 +112,38 @@ func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *caseboo
 		e.Removed = false
 		return f.apply(flags, e)
 	})
+}
+
+// mostEntries is how many entries a day may have, so that a slip of the key is
+// noticed (the project's own choice).
+const mostEntries = 20
+
+// contradiction refuses flags of which one would be dropped without a word: what was
+// dropped might have been a sign.
+func (f *diaryFlags) contradiction(flags *pflag.FlagSet) error {
+	if f.remove {
+		return onlyWith(flags, "remove", "date", "entry")
+	}
+	if flags.Changed("yes") && len(f.yes) == 0 {
+		return &usageError{"--yes names no question", "the names: setdown case diary --help"}
+	}
+	for _, name := range f.clear {
+		if flags.Changed(name) {
+			return &usageError{"--" + name + " is given and taken back at once", "enter what was so; to take it back, type --clear " + name + " by itself"}
+		}
+	}
+	return nil
+}
+
+// onlyWith refuses any flag but those beside flag, which does nothing with them.
+func onlyWith(flags *pflag.FlagSet, flag string, beside ...string) error {
+	var err error
+	flags.Visit(func(x *pflag.Flag) {
+		if x.Name != flag && !slices.Contains(append(beside, "casebook", "today", "verbose"), x.Name) {
+			err = &usageError{fmt.Sprintf("--%s cannot go with --%s, which enters nothing", x.Name, flag), "type the two one after the other"}
+		}
+	})
+	return err
 }
 
 // dayAndAge says which day an entry is of.

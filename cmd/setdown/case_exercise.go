@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"setdown/gait/diary"
 	"setdown/report/casebook"
@@ -36,6 +37,9 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 			return one(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := f.unplaced(cmd.Flags(), args); err != nil {
+				return err
+			}
 			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
 				if len(args) == 2 || f.line != "" {
 					if err := t.enterExercise(cmd, &f, b, c, now, args[1:]); err != nil {
@@ -65,6 +69,27 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 	flags.StringVar(&f.line, "line", "", "correct this line, by the name printed when it was entered")
 	flags.BoolVar(&f.remove, "remove", false, "take the line of --line back")
 	return cmd
+}
+
+// unplaced refuses flags that belong to no line: the pain would be dropped without a
+// word.
+func (f *exerciseFlags) unplaced(flags *pflag.FlagSet, args []string) error {
+	if f.line != "" {
+		return nil
+	}
+	if f.remove {
+		return &usageError{"which line is to be taken back?", "add --line with the name that was printed when it was entered"}
+	}
+	if len(args) == 2 {
+		return nil
+	}
+	var err error
+	flags.Visit(func(x *pflag.Flag) {
+		if !slices.Contains([]string{"casebook", "today", "verbose"}, x.Name) {
+			err = &usageError{"which exercise?", "type: setdown case exercise " + args[0] + " heel-walk --sets 3 --metres 10 --pain 0"}
+		}
+	})
+	return err
 }
 
 func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *casebook.Book, c casebook.Case, now time.Time, drill []string) error {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -221,7 +222,7 @@ func (t *caseTools) printCautions() {
 // change puts the flags that were given into a kept case.
 func (f *formFlags) change(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, id string, now time.Time) error {
 	return b.ChangeCase(ctx, id, now, func(c *casebook.Case) error {
-		if f.rename != "" {
+		if flags.Changed("rename") {
 			c.Name = f.rename
 		}
 		if f.reopen {
@@ -229,6 +230,27 @@ func (f *formFlags) change(ctx context.Context, flags *pflag.FlagSet, b *caseboo
 		}
 		return f.apply(flags, c, now)
 	})
+}
+
+// oneForm refuses flags of the case's form beside a session, and those of a session
+// without one: nothing would be done with them.
+func oneForm(flags *pflag.FlagSet, session string) error {
+	ofSession := pflag.NewFlagSet("", pflag.ContinueOnError)
+	new(conditionFlags).add(ofSession)
+	var err error
+	flags.VisitAll(func(f *pflag.Flag) {
+		known := ofSession.Lookup(f.Name) != nil
+		switch {
+		case !f.Changed || slices.Contains([]string{"session", "casebook", "today", "verbose"}, f.Name):
+		case flags.Changed("session") && session == "":
+			err = &usageError{"--session names no session", "type: setdown case list NAME to see its sessions"}
+		case session == "" && known:
+			err = &usageError{"--" + f.Name + " is of a session", "say of which with --session; setdown case list NAME names them"}
+		case session != "" && !known:
+			err = &usageError{"--" + f.Name + " is of the case and not of a session", "leave --session out, or --" + f.Name}
+		}
+	})
+	return err
 }
 
 func (t *caseTools) changeCommand() *cobra.Command {
@@ -251,6 +273,9 @@ its sessions. The earlier value stays in the case's history.` + exitStatusHelp,
 			})
 			if given == 0 {
 				return &usageError{"what is to be changed?", "type: setdown case change --help"}
+			}
+			if err := oneForm(cmd.LocalFlags(), session); err != nil {
+				return err
 			}
 			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
 				what, err := c.Name, error(nil)
