@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setdown/report/casebook"
+	"setdown/report/trial"
 	"setdown/report/web"
 )
 
@@ -72,22 +73,34 @@ func runServe(ctx context.Context, c *console, o *serveOptions) error {
 	if err != nil {
 		return withHint(err)
 	}
-	folder, err := serveFolder(path)
+	folder, free, err := serveFolder(path)
 	if err != nil {
 		return errors.Join(err, book.Close())
 	}
+	defer free()
 	s := &serving{console: c, options: o, folder: folder, config: web.Config{Book: book, Folder: folder, Version: version,
 		Now: time.Now, Random: rand.Reader, Log: lineLog(c)}}
 	return errors.Join(s.run(ctx), folder.Close(), book.Close())
 }
 
-// serveFolder is the folder of the pages' own files, beside the casebook.
-func serveFolder(book string) (*os.Root, error) {
+// serveFolder is the folder of the pages' own files, beside the casebook. It is kept
+// for one server, until free is called: another would take the uploads on their way
+// for what an earlier run left behind, and remove them.
+func serveFolder(book string) (folder *os.Root, free func(), err error) {
 	dir := book + "-web"
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return os.OpenRoot(dir)
+	if free, err = trial.Lock(dir); err != nil {
+		if errors.Is(err, trial.ErrBusy) {
+			err = hinted(fmt.Errorf("%s: setdown serve is at work with this casebook already", book), "open the page that it named, end it with Ctrl-C first, or name another casebook with --casebook")
+		}
+		return nil, nil, err
+	}
+	if folder, err = os.OpenRoot(dir); err != nil {
+		free()
+	}
+	return folder, free, err
 }
 
 // lineLog prints lines of faults, one at a time.

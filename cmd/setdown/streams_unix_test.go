@@ -48,7 +48,7 @@ func TestADeviceStaysADevice(t *testing.T) {
 }
 
 // A service that is stopped by its system ends as with Ctrl-C.
-func TestTerminatedIsInterrupted(t *testing.T) {
+func TestOneServerACasebookAndTerminatedIsInterrupted(t *testing.T) {
 	cmd := exec.Command("setdown", "serve", "--casebook", filepath.Join(t.TempDir(), "cases"))
 	out, err := cmd.StdoutPipe()
 	require.NoError(t, err)
@@ -56,6 +56,12 @@ func TestTerminatedIsInterrupted(t *testing.T) {
 	line, err := bufio.NewReader(out).ReadString('\n')
 	require.NoError(t, err)
 	require.Contains(t, line, "Open this page")
+
+	// A second one would remove what is on its way in the first.
+	status, _, errOut := call(t, "serve", "--casebook", cmd.Args[3])
+	require.Equal(t, exitFailed, status)
+	require.Contains(t, errOut, "setdown serve is at work with this casebook already")
+
 	require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
 	require.NoError(t, cmd.Wait())
 }

@@ -45,6 +45,11 @@ func lock(out string, shared bool) (free func(), err error) {
 	}
 }
 
+// Lock keeps a folder, which must exist, for one program until the returned function
+// is called or the program ends, however it ends. The error wraps ErrBusy when
+// another has it. Where the file system has no locks, nothing is kept out.
+func Lock(dir string) (free func(), err error) { return lock(dir, false) }
+
 // current tells whether the open file is still the one of that name.
 func current(f *os.File, name string) bool {
 	mine, err1 := f.Stat()
