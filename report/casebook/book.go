@@ -234,7 +234,7 @@ func plain(err error) error {
 	case codeBusy:
 		return fmt.Errorf("%w (%v)", ErrBusy, err)
 	case codeBad:
-		return fmt.Errorf("%w (%v)", ErrDamaged, err)
+		return fmt.Errorf("%w (%w)", ErrDamaged, err)
 	case codeNotADB:
 		return fmt.Errorf("%w (%v)", ErrNotCasebook, err)
 	case codeIOErr:

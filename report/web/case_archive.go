@@ -1,10 +1,14 @@
 package web
 
 import (
+	"errors"
 	"io"
 	"net/http"
 	"os"
 	"strings"
+
+	"setdown/report/casebook"
+	"setdown/signal/recording"
 )
 
 // caseExport sends a case as an archive; it is made whole first.
@@ -78,8 +82,21 @@ func (s *Server) caseImport(w http.ResponseWriter, r *http.Request) error {
 		defer f.Close()
 		c, err := s.cfg.Book.Import(r.Context(), f, n, as, s.cfg.Now())
 		if err != nil {
-			return formFault(err)
+			return importFault(err)
 		}
 		return s.next(w, r, "/cases/"+c.ID+"?done=import")
 	}
+}
+
+// importFault adds to what is wrong with an archive what to do.
+func importFault(err error) error {
+	fault := formFault(err)
+	if statusOf(fault) != http.StatusBadRequest {
+		return fault
+	}
+	hint := "Choose the archive as the case's page gave it for download; if it is that, download it again."
+	if errors.Is(err, casebook.ErrNameTaken) {
+		hint = "To keep a second copy, fill in “Keep it under another name” beside it."
+	}
+	return &recording.Error{Msg: err.Error(), Hint: hint, Err: fault}
 }

@@ -178,6 +178,11 @@ func TestTheInventedCaseFillsEveryPage(t *testing.T) {
 	back := a.do(r)
 	require.Equal(t, 303, back.status, back.body)
 	has(t, a.ok(c), casebook.DemoName)
+	r = a.request("POST", "/cases/import", strings.NewReader(body))
+	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
+	again := a.do(r)
+	require.Equal(t, 400, again.status)
+	has(t, again.body, "To keep a second copy")
 }
 
 func TestASessionsFormIsCorrectedAndASessionDeleted(t *testing.T) {

@@ -267,6 +267,8 @@ func TestAnArchiveThatIsNoneIsRefused(t *testing.T) {
 	b.WriteString("--x\r\nContent-Disposition: form-data; name=\"archive\"; filename=\"a.zip\"\r\n\r\nPK\x03\x04 not really\r\n--x--\r\n")
 	r := a.request("POST", "/cases/import", &b)
 	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
-	require.Equal(t, 400, a.do(r).status)
+	got := a.do(r)
+	require.Equal(t, 400, got.status)
+	has(t, got.body, "download it again")
 	require.Empty(t, a.everyFile("web"))
 }
