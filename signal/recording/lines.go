@@ -145,6 +145,9 @@ func splitCells(dst [][]byte, line []byte, delim byte) [][]byte {
 		}
 		return dst
 	}
+	if dst == nil { // all at once: growing by and by takes three times the memory
+		dst = make([][]byte, 0, bytes.Count(line, []byte{delim})+1)
+	}
 	for {
 		cell, rest, more := cutCell(line, delim)
 		dst = append(dst, cell)
