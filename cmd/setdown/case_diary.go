@@ -135,11 +135,16 @@ func (f *diaryFlags) contradiction(flags *pflag.FlagSet) error {
 	return nil
 }
 
+// ofEveryCase tells whether a flag goes with all commands of cases and enters nothing.
+func ofEveryCase(flag string) bool {
+	return slices.Contains([]string{"casebook", "today", "verbose"}, flag)
+}
+
 // onlyWith refuses any flag but those beside flag, which does nothing with them.
 func onlyWith(flags *pflag.FlagSet, flag string, beside ...string) error {
 	var err error
 	flags.Visit(func(x *pflag.Flag) {
-		if x.Name != flag && !slices.Contains(append(beside, "casebook", "today", "verbose"), x.Name) {
+		if x.Name != flag && !slices.Contains(beside, x.Name) && !ofEveryCase(x.Name) {
 			err = &usageError{fmt.Sprintf("--%s cannot go with --%s, which enters nothing", x.Name, flag), "type the two one after the other"}
 		}
 	})

@@ -85,7 +85,7 @@ func (f *exerciseFlags) unplaced(flags *pflag.FlagSet, args []string) error {
 	}
 	var err error
 	flags.Visit(func(x *pflag.Flag) {
-		if !slices.Contains([]string{"casebook", "today", "verbose"}, x.Name) {
+		if !ofEveryCase(x.Name) {
 			err = &usageError{"which exercise?", "type: setdown case exercise " + args[0] + " heel-walk --sets 3 --metres 10 --pain 0"}
 		}
 	})

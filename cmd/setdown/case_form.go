@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -241,7 +240,7 @@ func oneForm(flags *pflag.FlagSet, session string) error {
 	flags.VisitAll(func(f *pflag.Flag) {
 		known := ofSession.Lookup(f.Name) != nil
 		switch {
-		case !f.Changed || slices.Contains([]string{"session", "casebook", "today", "verbose"}, f.Name):
+		case !f.Changed, f.Name == "session", ofEveryCase(f.Name):
 		case flags.Changed("session") && session == "":
 			err = &usageError{"--session names no session", "type: setdown case list NAME to see its sessions"}
 		case session == "" && known:
