@@ -91,8 +91,7 @@ func TestNotesUnderTheHeadingDoNotHideItsUnits(t *testing.T) {
 // timed writes the left foot with other time columns: heads and cells are joined by
 // commas.
 func timed(t *testing.T, heads string, cells func(i int, t float64) string) string {
-	d := dialects.Dialect{TimeHead: strings.Split(heads, ","), Time: func(i int, t float64) []string { return strings.Split(cells(i, t), ",") }}
-	return text(t, d)
+	return text(t, inHead(heads, cells))
 }
 
 func TestTimeInPartsThatDoNotFitIsRefused(t *testing.T) {

@@ -1,6 +1,9 @@
 package recording
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Rules for rows that cannot be measurements; the project's own. A logger that lost
 // samples may write zeros in their place, or the last value again; one that polls a
@@ -28,9 +31,9 @@ const (
 	heldCalm = 1e-3
 	// heldWait is how long, s, a run may last before it is judged without its end.
 	heldWait = 2
-	// zeroNear is the size of the acceleration, as a share of its median, that the
-	// rows on both sides of zeros have at the least, unless they turn: in flight a
-	// sensor on the trunk reads near 0.
+	// zeroNear is the size of the acceleration, as a share of its median over the rows
+	// that are not 0, that the rows on both sides of zeros have at the least, and no less
+	// than heldJump, unless they turn: in flight a sensor on the trunk reads near 0.
 	zeroNear = 0.5
 	// everyMost is the largest number of rows that one value of a slower sensor fills.
 	everyMost = 64
@@ -60,6 +63,8 @@ type lostPlan struct {
 	end float64
 	// fine tells that the recording hardly ever repeats itself at rest.
 	fine bool
+	// flat tells that zeros are what the sensor measures at rest.
+	flat bool
 	// wait is how many rows of a run are held back until its end.
 	wait int
 	// weight is zeroNear in the file's own numbers.
@@ -88,12 +93,13 @@ func planLost(f *feed, h *head) {
 	odd := h.repeats()
 	p.steps(f, h, odd)
 	if odd {
-		p.weight = zeroNear * median(h.size(0)) / f.scale[0]
+		p.weight = zeroNear * usual(h.size(0)) / f.scale[0]
 		p.end = 1 - 1e-9 // the smallest change is one, but for rounding
 		p.measure(f, h)
+		p.flat = newScreen(f, nil, nil).restsAtZero(h)
 		h.clear(f)
 	} else {
-		p.weight = zeroNear * median(h.some()) / f.scale[0]
+		p.weight = zeroNear * usual(h.some()) / f.scale[0]
 	}
 	p.any = len(h.t) < before
 }
@@ -163,5 +169,12 @@ func waitRows(t []float64) int {
 	return int(min(max(everyFew, heldWait*float64(len(t))/seconds), heldWait*MaxRate))
 }
 
-// median is the middle value of v, whose order it changes.
-func median(v []float64) float64 { return nth(v, len(v)/2) }
+// usual is the middle of the sizes that are not 0, whose order it changes; 0 where
+// there is none.
+func usual(sizes []float64) float64 {
+	sizes = slices.DeleteFunc(sizes, func(a float64) bool { return a == 0 })
+	if len(sizes) == 0 {
+		return 0
+	}
+	return nth(sizes, len(sizes)/2)
+}

@@ -141,10 +141,10 @@ func (s *screen) row(r *row) error {
 	switch {
 	case zero && s.zeros, !zero && same:
 		return s.wait(r)
-	case zero && s.f.axes(0) == 3:
+	case zero && s.f.axes(0) == 3 && !s.f.lost.flat:
 		return s.zero(r)
 	case same:
-		return s.wait(r) // without an accelerometer zeros are what a sensor at rest measures
+		return s.wait(r) // without gravity zeros are what a sensor at rest measures
 	}
 	return s.fresh(r)
 }

@@ -29,10 +29,29 @@ func (s *screen) jump(v *[6]float64) float64 {
 }
 
 // far tells that a row beside zeros is far from them: a sensor in free flight reads
-// near 0 before and after.
+// near 0 before and after, and one at rest whose gravity was taken out reads some of
+// its steps.
 func (s *screen) far(v *[6]float64) bool {
-	return v[0]*v[0]+v[1]*v[1]+v[2]*v[2] >= s.weight*s.weight ||
+	return v[0]*v[0]+v[1]*v[1]+v[2]*v[2] >= max(s.weight*s.weight, heldJump*heldJump*s.step[0]) ||
 		s.f.axes(3) > 0 && v[3]*v[3]+v[4]*v[4]+v[5]*v[5] >= heldJump*heldJump*s.step[1]
+}
+
+// restsAtZero tells that most of the rows beside zeros are near them: gravity was taken
+// out, and a sensor at rest measures 0. Left out, its rest could not show that.
+func (s *screen) restsAtZero(h *head) bool {
+	near, beside := 0, 0
+	all := batch{t: h.t, v: h.v}
+	var r row
+	for i := range h.t {
+		if h.zero(i) || !(i > 0 && h.zero(i-1) || i+1 < len(h.t) && h.zero(i+1)) {
+			continue
+		}
+		beside++
+		if all.row(i, &r); !s.far(&r.v) {
+			near++
+		}
+	}
+	return 2*near > beside
 }
 
 // judge decides about the run; exit is the jump to the row after it.
