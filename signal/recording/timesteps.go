@@ -18,6 +18,13 @@ var (
 	lastWords  = strings.Fields("last previous prev vorigen letzten precedent precedente anterior vorige")
 )
 
+// Intervals do not grow from row to row in so large a share of so many rows; times do.
+// The first interval may be 0, which proves nothing. The limits are the project's own.
+const (
+	risingRows  = 4
+	risingShare = 0.9
+)
+
 // stepsName tells whether a heading names a time since the row before.
 func stepsName(name string) bool {
 	step, delta, timed := false, false, false
@@ -38,7 +45,8 @@ func stepsName(name string) bool {
 }
 
 // stepsColumn finds a column of the times since the row before, where no other tells
-// the time; −1 where there is none.
+// the time; −1 where there is none. One that rises from row to row holds, whatever it
+// is called, times since the start, which must not be added up.
 func (l *layout) stepsColumn(col int) int {
 	if col >= 0 {
 		c := &l.cols[col]
@@ -50,7 +58,9 @@ func (l *layout) stepsColumn(col int) int {
 	if col < 0 && l.givenRate() > 0 || l.keyed() || l.opt.Mapping != nil && len(l.opt.Mapping.Columns) > 0 {
 		return -1
 	}
-	return slices.IndexFunc(l.cols, func(c column) bool { return c.kind == cellsNumber && stepsName(c.name) })
+	return slices.IndexFunc(l.cols, func(c column) bool {
+		return c.kind == cellsNumber && stepsName(c.name) && (len(l.s.sample) < risingRows || l.steadily(c.index, -1) <= risingShare)
+	})
 }
 
 // decideSteps sets up a time that is told by the times since the row before.
