@@ -74,50 +74,82 @@ func unjoined(words []string) []string {
 	return out
 }
 
+// anatomyReading is what the name of a column tells where its axis is named by
+// anatomy.
+type anatomyReading struct {
+	heading
+	at      int
+	spelled bool
+}
+
 // takeAnatomy reads the axes of columns that name them by anatomy: those spelled out,
-// and the signs of a sensor that has all three.
+// and the signs of a sensor that has all three. Where the letters of a sensor name all
+// its axes, such a column is one more, computed from them.
 func takeAnatomy(cols []column) {
-	type reading struct {
-		at      int
-		h       heading
-		spelled bool
-	}
-	var all []reading
-	axes := map[string]map[role]bool{}
-	kind := func(h heading) string {
-		c := column{heading: h}
-		return c.group() + map[bool]string{true: "a"}[h.acc] + map[bool]string{true: "g"}[h.gyr]
-	}
+	lettered, named := map[string]int{}, map[string]map[role]bool{}
+	var all []anatomyReading
 	for i := range cols {
-		if _, ok := cols[i].role.channel(); cols[i].kind != cellsNumber || ok && cols[i].device == "" {
+		if c, ok := cols[i].role.channel(); ok {
+			lettered[sensorOf(cols[i].heading)] |= 1 << (c % 3)
+		}
+		r, ok := readAnatomy(&cols[i])
+		if !ok {
 			continue
 		}
-		spelled := false
-		h := readWords(cols[i].name, func(ws []string) []string {
-			out, whole, ok := anatomical(ws)
-			if spelled = whole; !ok {
-				return nil
-			}
-			return out
-		})
-		if _, ok := h.role.channel(); !ok && (h.role < roleAxisX || h.role > roleAxisZ) {
-			continue
+		r.at = i
+		all = append(all, r)
+		kind := anatomyKind(r.heading)
+		if named[kind] == nil {
+			named[kind] = map[role]bool{}
 		}
-		h.anatomy = !hasAxis(tokens(cols[i].name))
-		all = append(all, reading{i, h, spelled})
-		if axes[kind(h)] == nil {
-			axes[kind(h)] = map[role]bool{}
-		}
-		axes[kind(h)][h.role] = true
+		named[kind][r.role] = true
 	}
 	for _, r := range all {
-		if r.spelled && (r.h.acc || r.h.gyr) || len(axes[kind(r.h)]) == 3 && (r.h.acc || r.h.gyr || r.h.device == "") {
-			cols[r.at].heading = r.h
-			if r.h.stated {
+		sensed := r.acc || r.gyr
+		switch {
+		case r.anatomy && lettered[sensorOf(r.heading)] == allAxes:
+		case r.spelled && sensed, len(named[anatomyKind(r.heading)]) == 3 && (sensed || r.device == ""):
+			cols[r.at].heading = r.heading
+			if r.stated {
 				cols[r.at].unitFrom = "header"
 			}
 		}
 	}
+}
+
+// allAxes has a bit for each axis of a sensor.
+const allAxes = 1<<3 - 1
+
+// readAnatomy reads a column's name by anatomy; false where it tells no axis so.
+func readAnatomy(c *column) (r anatomyReading, ok bool) {
+	if _, known := c.role.channel(); c.kind != cellsNumber || known && c.device == "" {
+		return r, false
+	}
+	r.heading = readWords(c.name, func(ws []string) []string {
+		out, whole, ok := anatomical(ws)
+		if r.spelled = whole; !ok {
+			return nil
+		}
+		return out
+	})
+	if _, ok = r.role.channel(); !ok && (r.role < roleAxisX || r.role > roleAxisZ) {
+		return r, false
+	}
+	r.anatomy = !hasAxis(tokens(c.name))
+	return r, true
+}
+
+// anatomyKind tells the sensors apart whose axes are named.
+func anatomyKind(h heading) string {
+	c := column{heading: h}
+	return c.group() + map[bool]string{true: "a"}[h.acc] + map[bool]string{true: "g"}[h.gyr]
+}
+
+// sensorOf is the sensor of a channel, with what its name says about it.
+func sensorOf(h heading) string {
+	c := column{heading: h}
+	ch, _ := h.role.channel()
+	return c.group() + "ag"[ch/3:ch/3+1]
 }
 
 // checkAnatomy refuses a foot or shin whose axes are named by anatomy only: its turning
