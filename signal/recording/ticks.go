@@ -84,8 +84,14 @@ func (l *layout) inTicks(c *column, step, clock float64) bool {
 		return false
 	}
 	return !slices.ContainsFunc([]unit.Unit{unit.Second, unit.Millisecond, unit.Microsecond, unit.Nanosecond}, func(u unit.Unit) bool {
-		return math.Abs(step*u.Factor*clock-1) < 0.05
+		return rateOfRows(step, u, clock)
 	})
+}
+
+// rateOfRows tells whether a rate, Hz, is that of rows which come every step of a unit
+// of time: what is stated is then the sampling rate and not a clock's.
+func rateOfRows(step float64, u unit.Unit, rate float64) bool {
+	return math.Abs(step*u.Factor*rate-1) < 0.05
 }
 
 // decideTicks reads a column as ticks of a clock, Hz.
@@ -107,7 +113,7 @@ func (l *layout) decideTicks(p *timePlan, c *column, step, clock float64) error 
 // count as well.
 func (l *layout) orTicks(c *column, step float64) error {
 	clock, line := l.clockBefore()
-	if clock <= 0 || !l.interval(step/clock) || math.Abs(clock*c.unit.Factor-1) < 1e-9 || c.unitFrom != "inferred" {
+	if clock <= 0 || !l.interval(step/clock) || math.Abs(clock*c.unit.Factor-1) < 1e-9 || rateOfRows(step, c.unit, clock) || c.unitFrom != "inferred" {
 		return nil
 	}
 	return l.fail("may be in %s or in ticks of the clock that is stated (%s), which gives %.4g Hz", c.unit.Symbol, line, clock/step).column(c.name).
