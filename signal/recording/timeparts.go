@@ -101,7 +101,11 @@ func (l *layout) findParts() (p *timeParts, named []int) {
 	before := -1
 	for i := range l.cols {
 		c := &l.cols[i]
-		if before = partOf(c.name, before); before >= 0 && p.col[before] < 0 && c.kind == cellsNumber {
+		before = partOf(c.name, before)
+		if before == partHour && c.role == roleUnused && l.largest(i) > partMost[partHour] {
+			continue // "hr" is a heart rate
+		}
+		if before >= 0 && p.col[before] < 0 && c.kind == cellsNumber {
 			p.col[before] = i
 			named = append(named, i)
 		}
@@ -176,100 +180,6 @@ func (l *layout) ordered(p *timeParts) bool {
 	return fall*20 <= n && (rise > 0 || fall == 0 && l.givenRate() <= 0)
 }
 
-// read makes a row's time, ns since 1970 or since midnight; false where a part is no
-// number or cannot be.
-func (p *timeParts) read(cells [][]byte, dec byte) (ns int64, ok bool) {
-	if p.digits {
-		return p.readDigits(cells, dec)
-	}
-	var v [partCount]float64
-	for part, c := range p.col {
-		if c < 0 {
-			continue
-		}
-		if c >= len(cells) {
-			return 0, false
-		}
-		if v[part], ok = parseNumber(cells[c], dec); !ok || !p.may(part, v[part]) {
-			return 0, false
-		}
-		ns += int64(math.Round(v[part] * float64(partNS[part])))
-	}
-	more, ok := p.halfDay(cells, v[partHour])
-	if ns += more; !ok {
-		return 0, false
-	}
-	for _, c := range []int{p.date, p.clock} {
-		if c < 0 {
-			continue
-		}
-		if c >= len(cells) {
-			return 0, false
-		}
-		more, _, _, ok := parseMoment(cells[c], p.order)
-		if !ok {
-			return 0, false
-		}
-		ns += more
-	}
-	if p.col[partYear] < 0 {
-		return ns, true
-	}
-	day, ok := calendar(int64(v[partYear]), int64(v[partMonth]), int64(v[partDay]))
-	return ns + day*dayNS, ok
-}
-
-// may tells whether a part can hold v: a whole number but for the finest part, up to
-// where the next coarser part begins that has a column. Minutes run on where there
-// are no hours.
-func (p *timeParts) may(part int, v float64) bool {
-	most := partMost[part]
-	switch {
-	case part == partMinute && p.col[partHour] < 0:
-		most = math.MaxInt32
-	case part == partMicro && p.col[partMilli] < 0:
-		most = 1e6 - 1
-	case part == partNano && p.col[partMicro] < 0 && p.col[partMilli] < 0:
-		most = 1e9 - 1
-	}
-	finest := part >= partSecond && !slices.ContainsFunc(p.col[part+1:], func(c int) bool { return c >= 0 })
-	return v >= 0 && v < most+1 && (finest || v == math.Trunc(v))
-}
-
-// halves tells whether a column holds AM and PM alone.
-func (l *layout) halves(i int) bool {
-	return !slices.ContainsFunc(l.firstCells(i), func(c string) bool { return halfOf([]byte(c)) == 0 })
-}
-
-// halfOf returns 'a' for AM and 'p' for PM, with or without points; 0 for other text.
-func halfOf(cell []byte) byte {
-	switch strings.ToLower(strings.NewReplacer(".", "", " ", "").Replace(string(cell))) {
-	case "am":
-		return 'a'
-	case "pm":
-		return 'p'
-	}
-	return 0
-}
-
-// halfDay is what AM or PM adds to an hour of the clock, ns.
-func (p *timeParts) halfDay(cells [][]byte, hour float64) (ns int64, ok bool) {
-	if p.half < 0 {
-		return 0, true
-	}
-	if p.half >= len(cells) || hour < 1 || hour > 12 {
-		return 0, false
-	}
-	switch half := halfOf(cells[p.half]); {
-	case half == 'p' && hour < 12:
-		return dayNS / 2, true
-	case half == 'a' && hour == 12:
-		return -dayNS / 2, true
-	default:
-		return 0, half != 0
-	}
-}
-
 // columns are the columns of the parts.
 func (p *timeParts) columns() []int {
 	return slices.DeleteFunc(append(slices.Clone(p.col[:]), p.date, p.clock, p.half), func(c int) bool { return c < 0 })
@@ -310,7 +220,7 @@ func (l *layout) ownClock(col int, parts []int) bool {
 func (l *layout) inSeveral(p *timePlan) (done bool, err error) {
 	parts, named := l.findParts()
 	switch {
-	case parts == nil && len(named) < 3 || l.ownClock(p.col, named):
+	case parts == nil && (len(named) < 3 || l.inUnits(named)) || l.ownClock(p.col, named):
 	case parts != nil:
 		l.decideParts(p, parts)
 		return true, nil
