@@ -14,6 +14,8 @@ type foreignKind struct {
 	// at is where one of the beginnings stands.
 	at    int
 	magic []string
+	// text tells that text may follow; else bytes that no text has stand about it.
+	text bool
 	// what names the kind after "is", hint says what to do next.
 	what, hint string
 }
@@ -30,24 +32,26 @@ const (
 // foreignKinds are told by what their formats begin with (from memory; each is
 // made in the tests by hand).
 var foreignKinds = []foreignKind{
-	{0, []string{"%PDF-"}, "a PDF document", exportCSV},
-	{0, []string{"\x89PNG", "\xff\xd8\xff", "GIF8", "RIFF"}, "a picture or a film", exportCSV},
-	{4, []string{"ftyp"}, "a picture or a film", exportCSV},
-	{8, []string{".FIT"}, "a watch's own binary file (.fit)", exportCSV},
-	{0, []string{"\xd0\xcf\x11\xe0"}, "a spreadsheet or another office document (such as .xls)", saveSheet},
-	{0, []string{"{\\rtf"}, "a formatted text document (.rtf)", exportCSV},
-	{0, []string{"Rar!", "7z\xbc\xaf", "BZh", "\xfd7zXZ", "\x28\xb5\x2f\xfd"}, "a packed archive of a kind that is not read (.gz and .zip are)", unpackFirst},
-	{0, []string{"SQLite format 3\x00"}, "a database file", exportCSV},
-	{0, []string{"PK\x05\x06"}, "an empty archive", packAgain},
-	{0, []string{"PAR1"}, "a Parquet table", exportCSV},
-	{0, []string{"\x89HDF\r\n", "MATLAB 5.0 MAT-file"}, "a binary file of a calculation program (such as .mat)", exportCSV},
+	{0, []string{"%PDF-"}, true, "a PDF document", exportCSV},
+	{0, []string{"\x89PNG", "\xff\xd8\xff", "GIF8", "RIFF"}, false, "a picture or a film", exportCSV},
+	{4, []string{"ftyp"}, false, "a picture or a film", exportCSV},
+	{8, []string{".FIT"}, false, "a watch's own binary file (.fit)", exportCSV},
+	{0, []string{"\xd0\xcf\x11\xe0"}, false, "a spreadsheet or another office document (such as .xls)", saveSheet},
+	{0, []string{"{\\rtf"}, true, "a formatted text document (.rtf)", exportCSV},
+	{0, []string{"Rar!", "7z\xbc\xaf", "BZh", "\xfd7zXZ", "\x28\xb5\x2f\xfd"}, false, "a packed archive of a kind that is not read (.gz and .zip are)", unpackFirst},
+	{0, []string{"SQLite format 3\x00"}, false, "a database file", exportCSV},
+	{0, []string{"PK\x05\x06"}, false, "an empty archive", packAgain},
+	{0, []string{"PAR1"}, false, "a Parquet table", exportCSV},
+	{0, []string{"\x89HDF\r\n", "MATLAB 5.0 MAT-file"}, true, "a binary file of a calculation program (such as .mat)", exportCSV},
 }
 
 // foreign tells whether the first bytes of a file, unpacked, are those of another
 // kind of file: an *Error that names the kind, or nil.
 func foreign(name string, head []byte) error {
+	bytesOfNoText := controls(head[:min(len(head), beginBytes)]) > 0
 	for _, k := range foreignKinds {
-		if len(head) > k.at && slices.ContainsFunc(k.magic, func(m string) bool { return bytes.HasPrefix(head[k.at:], []byte(m)) }) {
+		begins := len(head) > k.at && slices.ContainsFunc(k.magic, func(m string) bool { return bytes.HasPrefix(head[k.at:], []byte(m)) })
+		if begins && (k.text || bytesOfNoText) {
 			return k.error(name)
 		}
 	}
@@ -75,32 +79,47 @@ func markup(head []byte) *foreignKind {
 		return &foreignKind{what: "a web page (HTML)", hint: loadAgain}
 	case begins("<?xml", "<gpx", "<trainingcenterdatabase"):
 		return &foreignKind{what: "an XML file (such as .gpx or .tcx)", hint: exportCSV}
-	case strings.HasPrefix(dense, `{"`), strings.HasPrefix(dense, `[{"`):
+	case (strings.HasPrefix(dense, `{"`) || strings.HasPrefix(dense, `[{"`)) && !tableBehind(text):
 		return &foreignKind{what: "a JSON file", hint: exportCSV}
 	}
 	return nil
 }
 
+// tableBehind tells whether a table begins behind a line in braces that describes it:
+// the next line goes on with none of the signs that JSON goes on with.
+func tableBehind(text string) bool {
+	first, rest, _ := strings.Cut(text, "\n")
+	rest = strings.TrimLeft(rest, " \t\r\n")
+	return strings.HasSuffix(strings.TrimRight(first, " \t\r"), "}") && rest != "" && !strings.ContainsAny(rest[:1], "{}[],")
+}
+
 const (
-	// sniffBytes is how much of a file is looked at.
-	sniffBytes = 512
+	// sniffBytes is how much of a file is looked at, and beginBytes where the signs of
+	// a format stand.
+	sniffBytes, beginBytes = 512, 64
 	// controlShare is the share of control characters that no text has: random
 	// bytes have 26 in 256. A NUL is not counted, since a table that was damaged in
 	// copying may hold thousands in a row.
 	controlShare = 0.04
 )
 
-// binary tells whether the head has control characters as text has not. UTF-16
-// has a NUL in every second byte, and no others.
+// binary tells whether the head has control characters as text has not.
 func binary(head []byte) bool {
 	head = head[:min(len(head), sniffBytes)]
+	n := controls(bytes.ReplaceAll(head, []byte{0}, nil))
+	return float64(n) > controlShare*float64(len(head))
+}
+
+// controls counts the control characters that no text has. UTF-16 has a NUL in every
+// second byte, and no others.
+func controls(head []byte) int {
 	n := 0
 	for _, c := range head {
-		if c > 0 && c < ' ' && !bytes.ContainsRune([]byte("\t\n\v\f\r\x1a\x1b"), rune(c)) {
+		if c < ' ' && !bytes.ContainsRune([]byte("\t\n\v\f\r\x1a\x1b"), rune(c)) {
 			n++
 		}
 	}
-	return float64(n) > controlShare*float64(len(head))
+	return n
 }
 
 // noMember is the error of a zip archive without a table: many programs keep their

@@ -77,7 +77,8 @@ func TestATableUnderAnotherNameIsRead(t *testing.T) {
 	require.NoError(t, err)
 	table, err := io.ReadAll(r)
 	require.NoError(t, err)
-	for name, before := range map[string]string{"left.xlsx": "", "left.pdf": "# {sensor}\n", "left.csv": "<sensor 7>, firmware 2\n"} {
+	for name, before := range map[string]string{"left.xlsx": "", "left.pdf": "# {sensor}\n", "left.csv": "<sensor 7>, firmware 2\n",
+		"left.fit": "activity.FIT\n", "left.json": "{\"device\": \"a1\", \"bits\": 16}\n", "left.parquet": "PAR1 recorded on grass\n"} {
 		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes(name, append([]byte(before), table...), recording.Left)}, recording.Options{})
 		require.NoError(t, err, name)
 		require.Len(t, set.Tracks, 1)
