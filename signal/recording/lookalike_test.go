@@ -36,6 +36,8 @@ func TestWhatOnlyLooksLikeAnotherFormIsReadAsItStands(t *testing.T) {
 		"one time in hours, minutes and seconds": inHead("hours,minutes,seconds", func(_ int, t float64) string {
 			return fmt.Sprintf("%.9f,%.7f,%.3f", t/3600, t/60, t)
 		}),
+		"the least of a value besides": {TimeHead: []string{"Seconds"}, TailHead: []string{"min", "max"}, Tail: []string{"0", "1"}},
+		"a height and a depth besides": {TimeHead: []string{"sec"}, TailHead: []string{"h", "d"}, Tail: []string{"0", "1"}},
 		"minutes and seconds beside a heart rate": inHead("minutes,seconds,hr", func(_ int, t float64) string {
 			return fmt.Sprintf("%d,%.3f,72", int(t/60), t)
 		}),

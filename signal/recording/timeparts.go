@@ -98,26 +98,38 @@ func (l *layout) findParts() (p *timeParts, named []int) {
 		return nil, nil
 	}
 	p = noParts()
-	before := -1
-	for i := range l.cols {
-		c := &l.cols[i]
-		before = partOf(c.name, before)
-		if before == partHour && c.role == roleUnused && l.largest(i) > partMost[partHour] {
-			continue // "hr" is a heart rate
-		}
-		if before >= 0 && p.col[before] < 0 && c.kind == cellsNumber {
-			p.col[before] = i
-			named = append(named, i)
-		}
-	}
-	p.completeDate(l)
-	if p.col[partHour] >= 0 {
+	if p.col, named = l.partColumns(); p.col[partHour] >= 0 {
 		p.half = slices.IndexFunc(l.cols, func(c column) bool { return c.kind == cellsText && l.halves(c.index) })
 	}
+	p.completeDate(l)
 	if !p.enough() && !p.findDigits(l) || !l.ordered(p) {
 		return nil, named
 	}
 	return p, p.columns()
+}
+
+// partColumns are the columns that are called parts of a time, by part and in their
+// order: the most that stand together. Across the channels of a sensor a name is
+// something else, as the "min" and "max" of a value.
+func (l *layout) partColumns() (most [partCount]int, named []int) {
+	most = noParts().col
+	now, run, before := most, []int(nil), -1
+	for i := range l.cols {
+		c := &l.cols[i]
+		before = partOf(c.name, before)
+		_, channel := c.role.channel()
+		switch {
+		case channel:
+			now, run, before = noParts().col, nil, -1
+		case before == partHour && c.role == roleUnused && l.largest(i) > partMost[partHour]: // "hr" is a heart rate
+		case before >= 0 && now[before] < 0 && c.kind == cellsNumber:
+			now[before], run = i, append(run, i)
+		}
+		if len(run) > len(named) {
+			most, named = now, run
+		}
+	}
+	return most, named
 }
 
 // wrongParts is the error of columns that are called parts of a time and make none.
