@@ -19,14 +19,12 @@ const (
 	countedShare = 0.9
 )
 
+// packetGap is how many times the usual step between stamps lies behind a hole.
+const packetGap = 1.8
+
 // planPackets decides for stamps, rounded to quantum s, that several samples share.
 func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
-	var starts []int
-	for i := range t {
-		if i == 0 || t[i] > t[i-1] {
-			starts = append(starts, i)
-		}
-	}
+	starts := packetStarts(t)
 	if len(starts) < 3 {
 		return p, false
 	}
@@ -35,11 +33,11 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 		steps = append(steps, t[starts[i]]-t[starts[i-1]])
 	}
 	median := nth(slices.Clone(steps), len(steps)/2)
-	counts := make([]float64, 0, len(steps))
 	// The first packet may be cut; it is not counted.
+	counts, lasts := make([]float64, 0, len(steps)), make([]float64, 0, len(steps))
 	for i := 1; i < len(steps); i++ {
-		if steps[i] < 1.8*median {
-			counts = append(counts, float64(starts[i+1]-starts[i]))
+		if steps[i] < packetGap*median {
+			counts, lasts = append(counts, float64(starts[i+1]-starts[i])), append(lasts, steps[i])
 		}
 	}
 	if len(counts) == 0 {
@@ -47,23 +45,31 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 	}
 	usual := nth(slices.Clone(counts), len(counts)/2)
 	p.counted = usual >= countedRows && median < 1.5*quantum && keepTo(counts, usual) > countedShare
-	rows, time, n := 0.0, 0.0, 0
-	for i := 1; i < len(steps); i++ {
-		if steps[i] >= 1.8*median {
+	rows, time := 0.0, 0.0
+	for i, n := range counts {
+		if p.counted && math.Abs(n-usual) > countedOff {
 			continue
 		}
-		if n++; p.counted && math.Abs(counts[n-1]-usual) > countedOff {
-			continue
-		}
-		rows += counts[n-1]
-		time += steps[i]
+		rows += n
+		time += lasts[i]
 	}
 	p.packets, p.mode = true, stampsFitted
 	p.measured = rows / time
 	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
-	p.hole = 1.8 * median
+	p.hole = packetGap * median
 	p.jitter = median
 	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// packetStarts are the rows with which a new stamp begins.
+func packetStarts(t []float64) []int {
+	var starts []int
+	for i := range t {
+		if i == 0 || t[i] > t[i-1] {
+			starts = append(starts, i)
+		}
+	}
+	return starts
 }
 
 // keepTo is the share of the counts that lie within countedOff of the usual one.
