@@ -2,6 +2,7 @@ package recording_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -58,6 +59,25 @@ func TestTimesSinceTheStartAreNotAddedUp(t *testing.T) {
 		data := text(t, inHead(head, func(_ int, t float64) string { return fmt.Sprintf("%.3f", t) }))
 		_, _, _, err := readAll(t, data, recording.Options{})
 		require.ErrorContains(t, err, "no time column and no sampling rate", head)
+	}
+}
+
+// A foot that runs for most of a recording reads several g in the median without
+// gravity, too; where it stands, it reads 0.
+func TestARunWithoutGravityIsRefused(t *testing.T) {
+	s := dialects.Swinging(200, 30, 0)
+	for i := range s.Acc[0] {
+		for c := range 3 {
+			s.Acc[c][i] = 15 * math.Sin(float64(i*(c+2))/20)
+			if i < 800 {
+				s.Acc[c][i] /= 1000
+			}
+		}
+	}
+	for _, head := range []string{"acc_", "acceleration (m/s2) "} {
+		d := dialects.Dialect{AccHead: func(axis string) string { return head + axis }}
+		_, _, _, err := readAll(t, strings.Join(linesOf(t, s, d), "\n"), recording.Options{})
+		require.ErrorContains(t, err, "the acceleration reads nearly 0 for more than 1 s")
 	}
 }
 

@@ -56,6 +56,10 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 	if f.axes(0) < 3 {
 		return l.unchecked(f, h, cols, median)
 	}
+	if g.none && !l.opt.StepRate {
+		return l.fail("the acceleration reads nearly 0 for more than %d s, where gravity alone is 1 g", fallMost).column(first.name).
+			hint("gravity was taken out of it, or it was off; export raw acceleration")
+	}
 	if first.stated {
 		return l.checkStated(f, h, cols, g)
 	}

@@ -18,13 +18,21 @@ const (
 	// restRun is how many windows in a row are rest: 0.3 s at one size are in no
 	// swing, and restLeast how many there must be to count.
 	restRun, restLeast = 3, 10
+	// fallShare is the size, as a share of the median, below which an accelerometer
+	// reads next to nothing, and fallMost how long, s, it may: a fall of 1 s is one of
+	// 5 m, so that gravity is not in what reads so for longer.
+	fallShare, fallMost = 0.1, 1
 	// restWithin is how far, as a share, the reading at rest may lie from 1 g.
 	restWithin = 0.25
 )
 
 // gravity is the size of the acceleration in the file's units: when stillest, in
-// the median, and at rest; NaN where the sensor is not known to rest.
-type gravity struct{ still, median, rest float64 }
+// the median, and at rest; NaN where the sensor is not known to rest. none tells that
+// gravity is not in it.
+type gravity struct {
+	still, median, rest float64
+	none                bool
+}
 
 // window is a short stretch of the size of the acceleration.
 type window struct{ mean, spread float64 }
@@ -35,14 +43,14 @@ type window struct{ mean, spread float64 }
 func (h *head) gravity(rate float64) gravity {
 	a := h.size(0)
 	if len(a) == 0 {
-		return gravity{math.NaN(), math.NaN(), math.NaN()}
+		return gravity{math.NaN(), math.NaN(), math.NaN(), false}
 	}
 	ws := windows(a, max(3, int(stillWindow*rate)))
 	median := nth(a, len(a)/2)
 	if len(ws) == 0 {
-		return gravity{median, median, math.NaN()}
+		return gravity{median, median, math.NaN(), false}
 	}
-	rest := restOf(ws)
+	rest, none := restOf(ws), falls(ws, fallShare*median)
 	calm := nth(meansOf(ws), int(calmShare*float64(len(ws)-1)))
 	slices.SortFunc(ws, func(p, q window) int { return cmp.Compare(p.spread, q.spread) })
 	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
@@ -50,7 +58,22 @@ func (h *head) gravity(rate float64) gravity {
 	if calm < still/1.5 {
 		still = calm
 	}
-	return gravity{still, median, rest}
+	return gravity{still, median, rest, none}
+}
+
+// falls tells whether the windows, in order of time, stay below a size for longer than
+// any fall lasts.
+func falls(ws []window, size float64) bool {
+	run := 0
+	for _, w := range ws {
+		if run++; w.mean >= size {
+			run = 0
+		}
+		if float64(run)*stillWindow > fallMost {
+			return true
+		}
+	}
+	return false
 }
 
 // windows cuts sizes into whole windows of n.
