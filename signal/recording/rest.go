@@ -50,7 +50,9 @@ func (h *head) gravity(rate float64) gravity {
 	if len(ws) == 0 {
 		return gravity{median, median, math.NaN(), false}
 	}
-	rest, none := restOf(ws), falls(ws, fallShare*median)
+	rest := restOf(ws)
+	// One that rests elsewhere, at 1 g, was only off for a while.
+	none := math.IsNaN(rest) && falls(ws, fallShare*median)
 	calm := nth(meansOf(ws), int(calmShare*float64(len(ws)-1)))
 	slices.SortFunc(ws, func(p, q window) int { return cmp.Compare(p.spread, q.spread) })
 	ws = ws[:max(1, int(math.Ceil(stillShare*float64(len(ws)))))]
