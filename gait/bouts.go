@@ -41,7 +41,7 @@ func Bouts(steps []step.Step, side recording.Side) []Bout {
 		} else {
 			out = append(out, Bout{s.Gait, s.InitialContact, end, 1})
 		}
-		open = !math.IsNaN(s.StrideTime)
+		open = !s.Ends
 	}
 	return out
 }

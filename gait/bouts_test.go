@@ -14,7 +14,7 @@ import (
 // stepIn is a left step on the ground for 0.3 s; a stride of 0 has none.
 func stepIn(gait event.Gait, at, stride float64) step.Step {
 	s := aStep(recording.Left, at)
-	s.Gait, s.ToeOff = gait, at+0.3
+	s.Gait, s.ToeOff, s.Ends = gait, at+0.3, stride == 0
 	if stride > 0 {
 		s.StrideTime = stride
 	}

@@ -30,15 +30,14 @@ const (
 // used. cut[i] is true where the recording ended or broke during step i, so
 // that nothing may be said from it to the next.
 func Finish(steps []Step, cut []bool) {
-	ends := make([]bool, len(steps))
 	for i := range steps {
 		s := &steps[i]
-		s.Number = i + 1
-		if ends[i] = true; i+1 < len(steps) && !cut[i] {
+		s.Number, s.Ends = i+1, true
+		if i+1 < len(steps) && !cut[i] {
 			next := &steps[i+1]
 			d := next.InitialContact - s.InitialContact
-			ends[i] = !(d > 0 && d <= longestStride)
-			if !ends[i] && !s.lost && !next.lost {
+			s.Ends = !(d > 0 && d <= longestStride)
+			if !s.Ends && !s.lost && !next.lost {
 				s.StrideTime = d
 			}
 		}
@@ -47,7 +46,7 @@ func Finish(steps []Step, cut []bool) {
 	for i := range steps {
 		steps[i].judge(cut[i])
 	}
-	bouts(steps, ends)
+	bouts(steps)
 	outliers(steps)
 }
 
@@ -59,7 +58,10 @@ func Finish(steps []Step, cut []bool) {
 func classify(steps []Step) {
 	duty, byTurns := make([]float64, len(steps)), make([]event.Gait, len(steps))
 	for i, s := range steps {
-		duty[i], byTurns[i] = s.ContactTime/s.StrideTime, s.Gait
+		duty[i], byTurns[i] = math.NaN(), s.Gait
+		if !s.Ends { // roughly is enough, so that what was filled in may do too
+			duty[i] = (s.ToeOff - s.InitialContact) / (steps[i+1].InitialContact - s.InitialContact)
+		}
 	}
 	var duties []float64
 	for i := range steps {
@@ -154,17 +156,16 @@ func (s *Step) LeaveOut(why string) {
 }
 
 // bouts leaves out the first and the last step of each bout: starts and stops.
-// ends[i] tells whether a bout ends with step i.
-func bouts(steps []Step, ends []bool) {
+func bouts(steps []Step) {
 	for i := range steps {
 		s := &steps[i]
 		if !s.Used {
 			continue
 		}
 		switch {
-		case i == 0 || ends[i-1]:
+		case i == 0 || steps[i-1].Ends:
 			s.LeaveOut("first step of a bout")
-		case ends[i]:
+		case s.Ends:
 			s.LeaveOut("last step of a bout")
 		}
 	}

@@ -51,7 +51,9 @@ type Step struct {
 	// than its gyroscope's range can show, Hard one that hit the ground harder
 	// there than its accelerometer's can.
 	Fast, Hard bool
-	lost       bool // samples were lost near initial contact
+	// Ends marks the last step of a bout: no step of the same foot follows it soon.
+	Ends bool
+	lost bool // samples were lost near initial contact
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool

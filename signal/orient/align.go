@@ -45,7 +45,7 @@ type Alignment struct {
 	// is toe-down in the chosen frame.
 	PushOffVotes float64
 	// Drift is how badly gyroscope and accelerometer fit together, m/s²: the median
-	// over some strides of the speed that strap-down integration leaves from rest
+	// over the strides of the speed that strap-down integration leaves from rest
 	// to rest, over the stride's time; NaN where no stride could be integrated.
 	Drift float64
 	// Other is a way to read the gyroscope's columns that fits a good deal better,

@@ -60,7 +60,7 @@ func (b ballot) turned() ballot { return ballot{b.no, b.yes} }
 func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 	forward := cross3(left, up)
 	pushOff := s.pushOffs(stances, left)
-	travel := s.travels(stances, up, forward, a.Bias)
+	travel, drift := s.travels(stances, up, forward, a.Bias)
 	flip := pushOff.no > pushOff.yes
 	if !pushOff.agreed(alignTurns) && travel.agreed(alignTravels) {
 		flip = travel.no > travel.yes
@@ -69,7 +69,7 @@ func (s *aligner) sign(a *Alignment, stances []int, up, left [3]float64) {
 		left, forward = scale3(left, -1), scale3(forward, -1)
 		pushOff, travel = pushOff.turned(), travel.turned()
 	}
-	a.ForwardVotes, a.PushOffVotes = travel.share(), pushOff.share()
+	a.ForwardVotes, a.PushOffVotes, a.Drift = travel.share(), pushOff.share(), drift
 	a.ToSegment = Matrix{forward, left, up}
 }
 
@@ -87,14 +87,17 @@ func (s *aligner) pushOffs(stances []int, axis [3]float64) (b ballot) {
 	return b
 }
 
-// travels asks of each stride whether it carries the segment forward.
-func (s *aligner) travels(stances []int, up, forward, bias [3]float64) (b ballot) {
+// travels asks of each stride whether it carries the segment forward, and how far
+// the speed drifts in it: drift is the median, m/s², NaN without strides.
+func (s *aligner) travels(stances []int, up, forward, bias [3]float64) (b ballot, drift float64) {
+	var all []float64
 	for j := 1; j < len(stances); j++ {
 		from, to := stances[j-1], stances[j]
 		if float64(to-from)/s.rate > alignMaxStride {
 			continue
 		}
-		travel, _ := s.travel(from, to, up, bias, asRecorded)
+		travel, left := s.travel(from, to, up, bias, asRecorded)
+		all = append(all, s.drift(left, from, to))
 		switch d := dot3(travel, forward); {
 		case d > alignTravel:
 			b.yes++
@@ -102,7 +105,7 @@ func (s *aligner) travels(stances []int, up, forward, bias [3]float64) (b ballot
 			b.no++
 		}
 	}
-	return b
+	return b, middle(all)
 }
 
 // firstTurn looks for the first strong turn about axis after sample i: 1 when

@@ -35,31 +35,42 @@ type drifts struct {
 	up, bias [3]float64
 }
 
-// median is the median drift, m/s², of the columns read in one way: of a stride
-// the speed that strap-down integration leaves at its end, where the foot rests
-// again, over its time. NaN without strides.
+// median is the median drift, m/s², of the columns read in one way.
 func (d drifts) median(w Turning) float64 {
-	if len(d.pairs) == 0 {
-		return math.NaN()
-	}
 	all := make([]float64, len(d.pairs))
 	for i, p := range d.pairs {
 		_, left := d.s.travel(p[0], p[1], d.up, d.bias, w)
-		all[i] = norm3(left) * d.s.rate / float64(p[1]-p[0])
+		all[i] = d.s.drift(left, p[0], p[1])
 	}
-	slices.Sort(all)
-	return all[len(all)/2]
+	return middle(all)
+}
+
+// drift is the speed, m/s, that strap-down integration leaves at the end of a
+// stride, where the foot rests again, over its time, in m/s².
+func (s *aligner) drift(left [3]float64, from, to int) float64 {
+	return norm3(left) * s.rate / float64(to-from)
+}
+
+// middle is the upper median of x, which it sorts; NaN of nothing.
+func middle(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(x)
+	return x[len(x)/2]
 }
 
 // turning compares the ways in which the gyroscope can be meant and notes in a
 // the one that fits a good deal better than the columns as they stand.
 func (s *aligner) turning(a *Alignment, stances []int, up [3]float64) {
-	d := drifts{s: s, pairs: s.strides(stances), up: up, bias: a.Bias}
-	a.Drift = d.median(asRecorded)
-	if len(d.pairs) < turningFewest || a.Drift < turningDrift {
+	if !(a.Drift >= turningDrift) {
 		return
 	}
-	least := min(turningFits, turningBetter*a.Drift)
+	d := drifts{s: s, pairs: s.strides(stances), up: up, bias: a.Bias}
+	if len(d.pairs) < turningFewest {
+		return
+	}
+	least := min(turningFits, turningBetter*d.median(asRecorded))
 	for _, w := range otherTurnings() {
 		if drift := d.median(w); drift < least {
 			a.Other, a.OtherDrift, least = &w, drift, drift
