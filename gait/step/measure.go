@@ -242,25 +242,41 @@ func fastPeak(w *event.Window, i float64) float64 {
 }
 
 // lostNear tells whether samples were lost, and filled in, near the fractional
-// sample i: a hole longer than recording.QuietSeconds no further away than the
-// longest hole that is filled. An event may lie anywhere in such a hole, or be taken
-// for another beside it. What a sensor's range cut off is no hole. False for NaN.
+// sample i: more than recording.QuietSeconds no further away than the longest hole
+// that is filled. An event may lie anywhere in such a hole, or be taken for another
+// beside it. False for NaN.
 func lostNear(w *event.Window, i float64) bool {
 	if math.IsNaN(i) {
 		return false
 	}
-	const both, cut = recording.VoidAcc | recording.VoidGyr, recording.VoidFast | recording.VoidHard
-	reach, run := int(recording.BridgeSeconds*w.Rate), 0
-	for k := max(0, int(i)-reach); k <= min(w.Len()-1, int(i)+1+reach); k++ {
-		if w.Void[k]&both != both || w.Void[k]&cut != 0 {
-			run = 0
-			continue
-		}
-		if run++; float64(run) > recording.QuietSeconds*w.Rate+1e-9 {
+	reach := int(recording.BridgeSeconds * w.Rate)
+	near := w.Void[max(0, int(i)-reach):min(w.Len(), int(i)+2+reach)]
+	least := int(recording.QuietSeconds*w.Rate+1e-9) + 1 // samples together that count: looking at every least-th meets them
+	for k := 0; k < len(near); k += least {
+		if filled(near[k]) && filledAround(near, k) >= least {
 			return true
 		}
 	}
 	return false
+}
+
+// filled tells whether nothing was measured at a sample. What a sensor's range cut
+// off was.
+func filled(v recording.Void) bool {
+	const both, cut = recording.VoidAcc | recording.VoidGyr, recording.VoidFast | recording.VoidHard
+	return v&(both|cut) == both
+}
+
+// filledAround is how many filled samples stand together round one.
+func filledAround(near []recording.Void, at int) int {
+	from, to := at, at+1
+	for from > 0 && filled(near[from-1]) {
+		from--
+	}
+	for to < len(near) && filled(near[to]) {
+		to++
+	}
+	return to - from
 }
 
 // voided tells whether a sample from…to (fractional, rounded outwards) has the
