@@ -23,9 +23,9 @@ const (
 	mediumHeapGrowth = 75
 	mediumInputs     = 8 << 20
 	// longHeapGrowth is for inputs of more than longInputs bytes, about 20 min, which
-	// may take half as much again: a 60 min pair takes 5 to 10 MiB more and a fifteenth
+	// may take half as much again: a 60 min pair takes 8 MiB more and an eighth
 	// less time than at 50 %.
-	longHeapGrowth = 150
+	longHeapGrowth = 200
 	longInputs     = 32 << 20
 	// endlessHeapGrowth is for inputs of more than endlessInputs bytes, about 80 min,
 	// or whose size does not tell how long they are: their steps are what is in use.
