@@ -106,7 +106,7 @@ func runBatch(ctx context.Context, c *console, o *batchOptions, args []string) e
 
 // work analyses the share and, unless it is a part, assembles.
 func (o *batchOptions) work(ctx context.Context, c *console, plan *trial.Plan, set trial.Settings, share trial.Share) error {
-	setHeapGrowth(batchHeapGrowth)
+	batchHeap().set()
 	show := newBatchProgress(c, o.events)
 	outcome, err := trial.Run(ctx, plan, set, trial.Options{
 		Out: o.out, Force: o.force, Workers: o.workers, Share: share, Observe: show.one,

@@ -86,7 +86,7 @@ func (f *inputFlags) sources(c *console, files []string) ([]recording.Source, er
 	for _, p := range files {
 		all = append(all, sidedPath{p, recording.SideUnknown})
 	}
-	setHeapGrowth(growthFor(all))
+	heapFor(all).set()
 	for i, p := range all {
 		if p.path == "" {
 			return nil, &usageError{"the name of a file is empty", "name the recording; a name with spaces or from a variable needs quotes"}

@@ -10,7 +10,7 @@ import (
 )
 
 func main() {
-	setHeapGrowth(heapGrowth)
+	anyHeap().set()
 	// What ends a job on a server is met like Ctrl-C: nothing half is left behind. The
 	// second time ends the program at once, also where it waits for a pipe.
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)

@@ -60,7 +60,7 @@ It ends with Ctrl-C; what is being computed then is dropped whole.` + exitStatus
 }
 
 func runServe(ctx context.Context, c *console, o *serveOptions) error {
-	setHeapGrowth(endlessHeapGrowth) // it may be given anything while it runs
+	endlessHeap().set() // it may be given anything while it runs
 	path := o.book
 	if path == "" {
 		var err error
