@@ -113,7 +113,6 @@ func requireLost(t *testing.T, left, right []byte) {
 }
 
 func secondsIn(t *testing.T, cell string) float64 {
-
 	v, err := strconv.ParseFloat(cell, 64)
 	require.NoError(t, err)
 	return v

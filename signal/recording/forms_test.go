@@ -146,9 +146,9 @@ func TestWholeSecondsWithRowsLostAreMarkedAndTheRestStaysInTime(t *testing.T) {
 		lines []string
 		want  string
 	}{
-		"rows lost":   {cut(whole, 2+200*12+50, 2+200*12+110), "left_foot.csv:2541 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, steps in them are left out"},
+		"rows lost":   {cut(whole, 2+200*12+50, 2+200*12+110), "left_foot.csv:2541 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, what they hide is withheld"},
 		"a row lost":  {cut(whole, 2+200*12+50, 2+200*12+51), ""},
-		"rows double": {slices.Concat(whole[:2500], whole[2480:]), "left_foot.csv:2621 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, steps in them are left out"},
+		"rows double": {slices.Concat(whole[:2500], whole[2480:]), "left_foot.csv:2621 (at 12.000 s): time stamps with fewer or more rows than the others, in which rows were lost or come twice: 1; their samples are marked, what they hide is withheld"},
 	} {
 		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(strings.Join(c.lines, "\n")+"\n"), recording.SideUnknown)}, recording.Options{})
 		require.NoError(t, err)

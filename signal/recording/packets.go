@@ -102,7 +102,7 @@ func (c *counting) count(g *gridder, i int) {
 				g.void[k] |= VoidAcc | VoidGyr
 			}
 			g.tally.add("stamp-rows", remark.Loss, remark.At(g.f.f.name, g.line[i-1], g.t[i-1]),
-				"time stamps with fewer or more rows than the others, in which rows were lost or come twice: %d; their samples are marked, steps in them are left out")
+				"time stamps with fewer or more rows than the others, in which rows were lost or come twice: %d; their samples are marked, what they hide is withheld")
 			g.fit.endRun(g)
 		}
 		c.rows, c.since, c.stamps = 0, g.t[i], c.stamps+1

@@ -249,10 +249,10 @@ func (s *screen) give(w waiting, v verdict) error {
 func (s *screen) remark(r *row) {
 	at := remark.At(s.f.f.name, r.line, r.t)
 	if s.zeros {
-		s.tally.add("rows-zero", remark.Loss, at, "rows with 0 in every channel, taken as lost samples: %d; steps over them are left out")
+		s.tally.add("rows-zero", remark.Loss, at, "rows with 0 in every channel, taken as lost samples: %d; what they hide is withheld")
 		return
 	}
-	s.tally.add("rows-held", remark.Loss, at, "rows that hold all values of the row before while the sensor moves, taken as lost samples: %d; steps over them are left out")
+	s.tally.add("rows-held", remark.Loss, at, "rows that hold all values of the row before while the sensor moves, taken as lost samples: %d; what they hide is withheld")
 }
 
 // end judges a run that nothing comes after.
