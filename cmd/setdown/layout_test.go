@@ -20,7 +20,7 @@ import (
 // layers is the flow of data: a package may import only packages above its own
 // line, and its own sub-packages may import it.
 var layers = []string{
-	"signal/unit", "signal/remark", "signal/recording", "signal/filter", "signal/spectrum", "signal/orient",
+	"signal/unit", "signal/remark", "signal/decimal", "signal/recording", "signal/filter", "signal/spectrum", "signal/orient",
 	"gait/estimate", "gait/event", "gait/cadence", "gait/step", "gait/session", "gait/asymmetry", "gait/agreement",
 	"gait/diary", "gait/recovery", "gait/simulate", "gait",
 	"report/figure", "report/table", "report/page", "report", "report/trial", "report/casebook", "report/web",

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"setdown/signal/decimal"
 	"setdown/signal/remark"
 	"setdown/signal/unit"
 )
@@ -29,7 +30,7 @@ func (l *layout) decideEpoch(p *timePlan, c *column, raw []string) error {
 		p.base = bigBase(first)
 		return nil
 	}
-	if math.Abs(v) > maxExactInt/1024 {
+	if math.Abs(v) > decimal.MaxInt/1024 {
 		p.base = bigBase(first)
 	}
 	if !p.counter && (c.unit == unit.Millisecond || c.unit == unit.Microsecond || c.unit == unit.Nanosecond) || p.counter || p.ticks {

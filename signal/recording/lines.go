@@ -62,6 +62,12 @@ func (l *lineReader) next() ([]byte, error) {
 // offset is where the next line begins, in bytes of text.
 func (l *lineReader) offset() int64 { return l.base + int64(l.a) }
 
+// skip counts n lines, size bytes with their ends, all in buf, as given out.
+func (l *lineReader) skip(n, size int) {
+	l.a += size
+	l.line += n
+}
+
 // rest gives out what stands after the last line end.
 func (l *lineReader) rest() ([]byte, error) {
 	line := l.buf[l.a:l.b]

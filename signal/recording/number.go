@@ -3,63 +3,16 @@ package recording
 import (
 	"math"
 	"strconv"
+
+	"setdown/signal/decimal"
 )
-
-// exactTen holds the powers of ten that a float64 represents exactly.
-var exactTen = [...]float64{
-	1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
-	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
-}
-
-// maxExactInt is 2^53: every whole number up to it is a float64.
-const maxExactInt = 1 << 53
-
-// scanNumber reads a plain decimal number (sign, digits, decimal sign, digits)
-// at b[i:] and returns its value and the index of the byte after it. The result
-// is the float64 that strconv.ParseFloat gives, bit for bit: a mantissa up to
-// 2^53 and a power of ten up to 10^22 are both exact, so that their quotient is
-// rounded once (Clinger, 1990, PLDI '90, 92–101). ok is false for everything
-// else (exponent, more digits, no digits); parseNumber then decides.
-func scanNumber(b []byte, i int, dec byte) (value float64, end int, ok bool) {
-	neg := false
-	if i < len(b) && (b[i] == '-' || b[i] == '+') {
-		neg = b[i] == '-'
-		i++
-	}
-	var mant uint64
-	first := i
-	for i < len(b) && b[i]-'0' <= 9 {
-		mant = mant*10 + uint64(b[i]-'0')
-		i++
-	}
-	digits, places := i-first, 0
-	if i < len(b) && b[i] == dec {
-		i++
-		point := i
-		for i < len(b) && b[i]-'0' <= 9 {
-			mant = mant*10 + uint64(b[i]-'0')
-			i++
-		}
-		places = i - point
-		digits += places
-	}
-	// 19 digits cannot overflow 64 bits; longer ones are left to strconv.
-	if digits == 0 || digits > 19 || mant > maxExactInt || i < len(b) && b[i]|0x20 == 'e' {
-		return 0, i, false
-	}
-	value = float64(mant) / exactTen[places]
-	if neg {
-		value = -value
-	}
-	return value, i, true
-}
 
 // parseNumber reads a whole cell as a decimal number with the decimal sign dec,
 // bit-equal to strconv.ParseFloat; parseGrouped reads what is written for people.
 // Other notations that strconv knows (hexadecimal, underscores, "inf", "nan") are
 // refused; so is a number beyond the largest float64.
 func parseNumber(cell []byte, dec byte) (float64, bool) {
-	if v, end, ok := scanNumber(cell, 0, dec); ok && end == len(cell) {
+	if v, end, ok := decimal.Scan(cell, 0, dec); ok && end == len(cell) {
 		return v, true
 	}
 	var room [64]byte

@@ -7,6 +7,8 @@ import (
 	"math"
 	"strconv"
 	"sync/atomic"
+
+	"setdown/signal/decimal"
 )
 
 // row is one sample of one feed as it stands in the file.
@@ -85,6 +87,7 @@ type decoder struct {
 	tally *tally
 	acts  []int8
 	fast  bool
+	block block
 	cells [][]byte
 	row   row
 	rows  int
@@ -187,17 +190,20 @@ func newDecoder(f *feed, l *lineReader, t *tally) *decoder {
 // read reads to the end of the file.
 func (d *decoder) read(use sink) error {
 	for {
+		if d.fast {
+			d.together()
+		}
+		if d.n == batchRows {
+			if err := d.hand(use); err != nil {
+				return err
+			}
+			continue
+		}
 		line, err := d.l.next()
 		if err == nil && d.l.line < d.s.first {
 			continue
 		}
 		if err == nil && d.fast && d.quick(line) {
-			if d.n < batchRows {
-				continue
-			}
-			if err := d.hand(use); err != nil {
-				return err
-			}
 			continue
 		}
 		if err := d.hand(use); err != nil {
@@ -271,7 +277,7 @@ func (d *decoder) quick(line []byte) bool {
 			i += j
 			continue
 		}
-		v, end, ok := scanNumber(line, i, dec)
+		v, end, ok := decimal.Scan(line, i, dec)
 		if !ok {
 			return false
 		}

@@ -241,6 +241,6 @@ func roundDigits(x float64, n int) float64 {
 	if x == 0 {
 		return 0
 	}
-	shift := exactTen[min(22, max(0, n-1-int(math.Floor(math.Log10(math.Abs(x))))))]
+	shift := math.Pow10(min(22, max(0, n-1-int(math.Floor(math.Log10(math.Abs(x)))))))
 	return math.Round(x*shift) / shift
 }

@@ -2,6 +2,8 @@ package recording
 
 import (
 	"math"
+
+	"setdown/signal/decimal"
 )
 
 // timeKind is how a file tells time.
@@ -80,7 +82,7 @@ func (p *timePlan) number(cell []byte, dec byte) (float64, bool) {
 	}
 	v := float64(int64(whole - uint64(p.base)))
 	if i < len(cell) {
-		frac, end, ok := scanNumber(cell, i, dec)
+		frac, end, ok := decimal.Scan(cell, i, dec)
 		if cell[i] != dec || !ok || end != len(cell) {
 			if i+1 == len(cell) && cell[i] == dec {
 				frac = 0

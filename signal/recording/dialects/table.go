@@ -62,9 +62,9 @@ func gz(b []byte) []byte {
 }
 
 // counter makes a counter that starts at first and wraps at wrap (0: never).
-func counter(first, step, wrap int) func(int, float64) []string {
+func counter(first, step, wrap int64) func(int, float64) []string {
 	return func(i int, _ float64) []string {
-		v := first + i*step
+		v := first + int64(i)*step
 		if wrap > 0 {
 			v %= wrap
 		}
