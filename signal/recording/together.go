@@ -6,8 +6,9 @@ import "setdown/signal/decimal"
 const (
 	// togetherColumns is how many columns a table may have for it.
 	togetherColumns = 32
-	// togetherRest is how many lines are read one by one after one that cannot be
-	// read with others: a table with a long number in each row is not tried twice.
+	// togetherRest is the most lines that are read one by one after some that could
+	// not be read with others: a table with a long number in each row is not read
+	// twice.
 	togetherRest = 256
 	// cellBytes is the longest cell that decimal.Rows reads, with what ends it.
 	cellBytes = 16
@@ -17,7 +18,9 @@ const (
 type block struct {
 	numbers []float64 // row after row
 	ends    []int
-	rest    int // lines that are left to be read one by one
+	// rest counts the lines that are left to be read one by one, pause those that
+	// were left so the last time: twice as many each time, until lines can be read.
+	rest, pause int
 }
 
 // together reads the lines that stand in the buffer just as quick does one by one,
@@ -30,7 +33,7 @@ func (d *decoder) together() {
 		return
 	}
 	columns := d.s.columns
-	if columns > togetherColumns || columns < len(d.acts) || d.l.line+1 < d.s.first {
+	if d.n == batchRows || columns > togetherColumns || columns < len(d.acts) || d.l.line+1 < d.s.first {
 		return
 	}
 	if k.ends == nil {
@@ -40,10 +43,12 @@ func (d *decoder) together() {
 	n := decimal.Rows(text, columns, d.s.delim, d.s.decimal, d.l.eol, k.numbers, k.ends[:batchRows-d.n])
 	if n == 0 {
 		if len(text) > cellBytes*(columns+2) {
-			k.rest = togetherRest
+			k.pause = min(2*k.pause+1, togetherRest)
+			k.rest = k.pause
 		}
 		return
 	}
+	k.pause = 0
 	if d.n == 0 {
 		d.next.line = d.l.line + 1
 	}
