@@ -93,6 +93,7 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 		remarks.Join(&res.remarks)
 	}
 	remarkSideless(tracks, results, &remarks)
+	remarkUnused(set, tracks, &remarks)
 	if !s.OneSensor {
 		doubtTwice(tracks, results, &remarks)
 	}
