@@ -186,7 +186,9 @@ func withHint(err error) error {
 	case errors.Is(err, casebook.ErrNoCase):
 		return hinted(err, "type: setdown case list, or make it: setdown case new NAME --injured left|right|both")
 	case errors.Is(err, casebook.ErrNameTaken):
-		return hinted(err, "choose another name; for an archive, setdown case import FILE --as NAME keeps a second copy")
+		return hinted(err, "choose another name, or complete that case: setdown case change NAME; for an archive, setdown case import FILE --as NAME keeps a second copy")
+	case errors.Is(err, casebook.ErrTooEarly):
+		return hinted(err, "of an earlier run: add --date with the day of that run; a day without a run: add --no-run")
 	case errors.Is(err, casebook.ErrNoSession):
 		return hinted(err, "type: setdown case list NAME to see its sessions")
 	case errors.As(err, &dup):

@@ -51,6 +51,8 @@ var (
 	ErrNoCase = errors.New("there is no such case")
 	// ErrNameTaken: a case of that name exists.
 	ErrNameTaken = errors.New("there is a case of that name already")
+	// ErrTooEarly: the next morning's pain or stiffness of a run of today.
+	ErrTooEarly = errors.New("has not come yet: enter it tomorrow, for the day of the run")
 	// ErrNoSession: the case has no such session.
 	ErrNoSession = errors.New("the case has no such session")
 	// ErrNewer: a newer program made the file.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -196,6 +197,31 @@ func TestRecomputeKeepsOldAndNewApart(t *testing.T) {
 	require.Len(t, errs, 1)
 	require.Equal(t, 1, calls, "only the session without that method")
 	require.Equal(t, []string{"1"}, sessions(t, b, c)[1].Methods)
+}
+
+// The pain of the next morning counts as "settled by the morning after"; on the day
+// of the run nobody knows it.
+func TestTheNextMorningIsNotEnteredOnTheDayOfTheRun(t *testing.T) {
+	b := newBook(t)
+	c := newCase(t, b, "fox")
+	day := diary.DateOf(now)
+	id := EntryID(day, 1)
+	set := func(at time.Time, edit func(e *diary.Entry)) error {
+		return b.ChangeEntry(t.Context(), c.ID, id, day, at, func(e *diary.Entry) error { edit(e); return nil })
+	}
+	none, err := diary.Scored(0)
+	require.NoError(t, err)
+	tomorrow := now.Add(24 * time.Hour)
+	for name, edit := range map[string]func(e *diary.Entry){
+		"pain":      func(e *diary.Entry) { e.Run, e.Morning = true, none },
+		"stiffness": func(e *diary.Entry) { e.Run, e.Stiffness = true, none },
+	} {
+		require.ErrorContains(t, set(now, edit), "the morning after", name)
+	}
+	require.NoError(t, set(now, func(e *diary.Entry) { e.Run, e.Morning = false, none }), "a day without a run asks how the leg is")
+	require.ErrorContains(t, set(now, func(e *diary.Entry) { e.Run = true }), "the morning after", "it would become the morning after a run")
+	require.NoError(t, set(tomorrow, func(e *diary.Entry) { e.Run, e.Morning = true, none }))
+	require.NoError(t, set(now, func(e *diary.Entry) { e.Note = "flat" }), "what was kept already does not bar a correction of something else")
 }
 
 func TestDiaryKeepsAllVersions(t *testing.T) {

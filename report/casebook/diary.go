@@ -91,6 +91,24 @@ func checkEntry(e diary.Entry) error {
 	return nil
 }
 
+// tooEarly refuses the pain of the next morning on the day of the run itself: it counts as
+// settled by then, which nobody knows yet. What an older version holds already may stay.
+func tooEarly(before, e diary.Entry, now time.Time) error {
+	if !e.Run || e.Date != today(now) {
+		return nil
+	}
+	had := diary.Entry{}
+	if before.Run {
+		had = before
+	}
+	for _, s := range []struct{ had, is diary.Score }{{had.Morning, e.Morning}, {had.Stiffness, e.Stiffness}} {
+		if _, entered := s.is.Value(); entered && s.is != s.had {
+			return fmt.Errorf("the morning after the run of %s %w", e.Date, ErrTooEarly)
+		}
+	}
+	return nil
+}
+
 // EntryID is the ID of the n-th entry (from 1) of a day.
 func EntryID(d diary.Date, n int) string { return fmt.Sprintf("%s-%d", d, n) }
 
@@ -118,13 +136,14 @@ func (b *Book) ChangeEntry(ctx context.Context, caseID, id string, d diary.Date,
 		if err != nil {
 			return err
 		}
+		before := e
 		if err := edit(&e); err != nil {
 			return err
 		}
-		if err := checkEntry(e); err != nil {
+		e.ID, e.Date = id, d
+		if err := errors.Join(checkEntry(e), tooEarly(before, e, now)); err != nil {
 			return err
 		}
-		e.ID, e.Date = id, d
 		_, err = write(ctx, tx, caseID, kindEntry, id, now, e)
 		return err
 	})
