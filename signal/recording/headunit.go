@@ -44,7 +44,7 @@ func unitWithin(ws []string, i int, acc bool) (unit.Unit, int) {
 	}
 	for n := min(3, len(ws)-i-1); n > 0; n-- {
 		u, ok := tokenUnit(ws[i : i+n])
-		if !ok || u.Kind != unit.Acceleration && u.Kind != unit.AngularRate {
+		if !ok || !ofMotion(u) {
 			continue
 		}
 		if ws[i] != "g" || n > 1 || acc && !dictionary.is(ws[i+1], meansSite) {
@@ -52,6 +52,11 @@ func unitWithin(ws []string, i int, acc bool) (unit.Unit, int) {
 		}
 	}
 	return unit.Unit{}, 0
+}
+
+// ofMotion tells whether a unit is one of acceleration or angular rate.
+func ofMotion(u unit.Unit) bool {
+	return u.Kind == unit.Acceleration || u.Kind == unit.AngularRate
 }
 
 // oddUnit tells whether text that is no known unit looks like one of acceleration

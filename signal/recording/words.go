@@ -31,6 +31,7 @@ const (
 	meansValue
 	meansPlacement
 	meansLinear
+	meanings = iota // how many there are
 )
 
 // words lists, per meaning, the words in English, German, French, Spanish,
