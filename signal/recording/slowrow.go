@@ -2,7 +2,6 @@ package recording
 
 import (
 	"bytes"
-	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -42,6 +41,12 @@ func (d *decoder) slow(line []byte) (bool, error) {
 	if channel >= 0 {
 		return d.gather(channel, t)
 	}
+	return d.whole(t)
+}
+
+// whole reads the channels of a row that has them all. One without any value is none:
+// it belongs to another feed, or is left out with a remark.
+func (d *decoder) whole(t float64) (bool, error) {
 	d.row.t, d.row.missing = t, 0
 	empty := true
 	for i, c := range d.col {
@@ -146,59 +151,6 @@ func joinKey(dst []byte, cells [][]byte, keys []int) []byte {
 		}
 	}
 	return dst
-}
-
-// stamp reads the row's time. A missing time is no error: the row is left out.
-func (d *decoder) stamp() (t float64, ok bool, err error) {
-	if d.time.kind == timeNone {
-		return math.NaN(), true, nil
-	}
-	cell := d.at(d.time.col)
-	if d.time.steps && (d.broken > 0 || isMissing(cell) && d.begun) {
-		return 0, false, d.stepLost(cmp.Or(d.broken, d.l.line))
-	}
-	if isMissing(cell) && !d.time.steps {
-		if d.time.carry && !math.IsNaN(d.stampBefore) {
-			return d.stampBefore, true, nil
-		}
-		if !d.sparse {
-			d.tally.add("time-missing", remark.Loss, remark.At(d.f.name, d.l.line, math.NaN()), "rows without a time, left out: %d")
-		}
-		return 0, false, nil
-	}
-	if d.time.parts != nil {
-		return d.partsStamp(cell)
-	}
-	switch d.time.kind {
-	case timeNumber:
-		if t, ok = d.time.number(cell, d.s.decimal); d.time.steps && (ok || isMissing(cell)) {
-			t, ok = d.stepped(t), true
-		}
-	case timeDateful:
-		day, _, _, dayOK := parseMoment(d.at(d.time.date), d.time.order)
-		t, ok = d.time.moment(cell, day)
-		ok = ok && dayOK
-	default:
-		t, ok = d.time.moment(cell, 0)
-	}
-	if !ok {
-		return 0, false, d.notNumber(d.time.col, cell, "a time")
-	}
-	more, ok := d.time.subSecond(d.cells, d.s.decimal)
-	if !ok {
-		return 0, false, d.notNumber(d.time.sub, d.at(d.time.sub), "a number")
-	}
-	d.stampBefore = t + more
-	return t + more, true, nil
-}
-
-// partsStamp reads a time in parts, whose main column holds cell.
-func (d *decoder) partsStamp(cell []byte) (float64, bool, error) {
-	ns, ok := d.time.parts.read(d.cells, d.s.decimal)
-	if !ok {
-		return 0, false, d.notNumber(d.time.col, cell, "a time with the columns beside it")
-	}
-	return float64(ns-d.time.base)/1e9 + d.time.shift, true, nil
 }
 
 // cell reads a channel's cell; NaN where it says that there is no value.
