@@ -2,7 +2,6 @@ package recording
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -26,15 +25,6 @@ const (
 	// gravity in the stillest windows; medLow and medHigh bound its median.
 	gLow, gHigh     = 0.4, 2.5
 	medLow, medHigh = 0.4, 5
-	// turnFast is the 99th percentile of a limb's angular rate, rad/s, that no
-	// gait reaches; turnSlow the one, rad/s, below which nothing is decided.
-	turnFast = 60
-	turnSlow = 0.5
-	// turnInferred is the same where the unit is inferred: a little narrower, so
-	// that what was accepted by inference is accepted when its unit is stated.
-	turnInferred = 50
-	// turnSplit parts values in rad/s from values in deg/s where no unit is stated.
-	turnSplit = 38
 )
 
 // passes tells whether an acceleration of that size, m/s², can be one that
@@ -126,51 +116,6 @@ func (l *layout) unchecked(f *feed, h *head, cols []column, median float64) erro
 	}
 	l.setUnits(f, h, cols, 0, u, "inferred")
 	l.inferred("accelerometer", "acc-unit", u, "with an axis missing it could not be checked against gravity")
-	return nil
-}
-
-// checkGyr finds or checks the unit of the angular rate.
-func (l *layout) checkGyr(f *feed, h *head, cols []column) error {
-	if f.axes(3) == 0 {
-		return nil
-	}
-	first := &cols[indexOfRole(cols, 3)]
-	w := h.size(3)
-	if len(w) == 0 {
-		return nil
-	}
-	fast := nth(w, int(0.99*float64(len(w)-1)))
-	if first.stated {
-		u := upright(first.unit)
-		if s := fast * u.Factor; s > turnFast {
-			return l.fail("states %s, but its fastest hundredth turns at %.4g %s, where a limb reaches %.4g", u.Symbol, fast, u.Symbol, turnFast/u.Factor).
-				column(first.name).hint("the values look like deg/s; correct the heading or state the unit with --columns")
-		}
-		if s := fast * u.Factor; h.moving > 2 && s < turnSlow && fast > turnSlow {
-			return l.fail("states %s, but its fastest hundredth turns at only %.3g %s (%.3g rad/s) while the sensor moves", u.Symbol, fast, u.Symbol, s).
-				column(first.name).hint("the values look like rad/s; correct the heading or state the unit with --columns")
-		}
-		l.setUnits(f, h, cols, 3, u, first.unitFrom)
-		l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
-		return nil
-	}
-	if first.odd != "" {
-		return l.oddUnit(first)
-	}
-	u := unit.RadianPerSecond
-	switch {
-	case fast > 1000*turnSplit:
-		u = unit.MilliDegPerSecond
-	case fast > turnSplit:
-		u = unit.DegreePerSecond
-	}
-	if fast*u.Factor > turnInferred {
-		return l.fail("its fastest hundredth turns at %.4g, which no limb does in rad/s, deg/s or mdeg/s", fast).column(first.name).
-			hint("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
-	}
-	l.setUnits(f, h, cols, 3, u, "inferred")
-	l.inferred("gyroscope", "gyr-unit", u, fmt.Sprintf("its fastest hundredth then turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
-	l.addCheck(f, 3, fmt.Sprintf("fastest hundredth turns at %.0f deg/s", fast*u.Factor*180/math.Pi))
 	return nil
 }
 
