@@ -27,6 +27,11 @@ type column struct {
 	distinct int
 }
 
+// as describes a column that is used in a role.
+func (c *column) as(role string) Channel {
+	return Channel{Name: c.name, Role: role, Unit: c.unit.Symbol, UnitFrom: c.unitFrom}
+}
+
 // readColumns classifies the columns of a sheet by heading and content.
 func readColumns(s *sheet) []column {
 	n := max(s.columns, len(s.names))

@@ -13,8 +13,7 @@ func (d *draft) mappingOf(l *layout) []Channel {
 	var out []Channel
 	f := d.feeds[0]
 	if c := f.time.col; c >= 0 {
-		col := &l.cols[c]
-		ch := Channel{Name: col.name, Role: "time", Unit: col.unit.Symbol, UnitFrom: col.unitFrom}
+		ch := l.cols[c].as("time")
 		if f.time.counter {
 			ch.Role, ch.Unit, ch.UnitFrom = "counter", "", ""
 		}
@@ -26,7 +25,9 @@ func (d *draft) mappingOf(l *layout) []Channel {
 			if f.col[n] < 0 {
 				continue
 			}
-			out = append(out, Channel{Name: c.name, Role: c.role.String(), Unit: c.unit.Symbol, UnitFrom: c.unitFrom, Check: f.check[n]})
+			ch := c.as(c.role.String())
+			ch.Check = f.check[n]
+			out = append(out, ch)
 		}
 	}
 	return out

@@ -80,11 +80,6 @@ func (l *layout) usedByWatch(out map[int]Channel) {
 	}
 }
 
-// as describes a column that is used in a role.
-func (c *column) as(role string) Channel {
-	return Channel{Role: role, Unit: c.unit.Symbol, UnitFrom: c.unitFrom}
-}
-
 func timeRole(f *feed) string {
 	if f.time.counter {
 		return "counter"
