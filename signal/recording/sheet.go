@@ -37,33 +37,10 @@ const (
 	minDataRows = 2
 )
 
-var delimiters = []byte{',', ';', '\t', '|', ' '}
-
 // sniff finds the table in the first lines of a file. The error is an *Error
 // that says what is missing.
 func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
-	best, score := (*sheet)(nil), 0
-	for _, d := range delimiters {
-		cells := mostCells(lines, d)
-		if cells < 2 {
-			continue
-		}
-		if d == ' ' && best != nil && best.delim != ',' && best.columns > 2 {
-			continue // blanks within cells, as in a date with a time
-		}
-		for _, dec := range []byte{'.', ','} {
-			if m != nil && (m.Delim != 0 && m.Delim != d || m.Decimal != 0 && m.Decimal != dec) {
-				continue
-			}
-			if score >= 4*sampleRows*cells+tie(d) {
-				continue // full rows of as many cells are found
-			}
-			s, n := trySheet(lines, d, dec)
-			if n > score {
-				best, score = s, n
-			}
-		}
-	}
+	best := bestSheet(lines, m)
 	if best == nil || best.columns < minLabels {
 		if s := labelled(lines, m); s != nil {
 			return s, nil
@@ -75,80 +52,21 @@ func sniff(name string, lines [][]byte, m *Mapping) (*sheet, error) {
 	if !best.findHeader(lines) {
 		return nil, noTable(name, lines)
 	}
-	if m != nil && m.Heading > 0 && m.Heading < best.first && m.Heading != best.header {
-		best.names = texts(splitCells(nil, uncomment(lines[m.Heading-1]), best.delim))
-		best.units, best.header = nil, m.Heading
-		best.shiftNames()
+	if m != nil && m.Heading > 0 {
+		best.takeHeading(lines, m.Heading)
 	}
 	return best, nil
 }
 
-// mostCells bounds how many cells the delimiter makes of any line.
-func mostCells(lines [][]byte, delim byte) int {
-	most := 1
-	for _, l := range lines {
-		if delim == ' ' && !unspaced(l) {
-			return MaxLine
-		}
-		if delim != ' ' {
-			most = max(most, 1+bytes.Count(l, []byte{delim}))
-		}
+// takeHeading takes the heading from the line that was given by hand. One that does not
+// stand before the data is none.
+func (s *sheet) takeHeading(lines [][]byte, line int) {
+	if line >= s.first || line == s.header {
+		return
 	}
-	return most
-}
-
-// noTable says why there is no table in lines.
-func noTable(name string, lines [][]byte) error {
-	for i, l := range lines {
-		if bytes.IndexByte(l, 0) >= 0 {
-			return nulError(name, i+1)
-		}
-	}
-	text := 0
-	for _, l := range lines {
-		if len(trim(l)) > 0 {
-			text++
-		}
-	}
-	if text == 0 {
-		return fault(name, 0, "the file is empty").hint("export the recording again")
-	}
-	for _, d := range delimiters[:4] {
-		for i, l := range lines {
-			cells := splitCells(nil, l, d)
-			if len(cells) < 3 || rolesIn(cells) < 2 {
-				continue
-			}
-			if err := noNumbers(name, lines, i, d, cells); err != nil {
-				return err
-			}
-			return fault(name, i+1, "a heading but no samples after it").hint("export the recording again")
-		}
-	}
-	return fault(name, 1, "no rows of numbers found").hint("setdown reads tables of samples: one line a sample, numbers between commas, semicolons or tabs")
-}
-
-// noNumbers is the error of lines under the heading at index i whose cells hold
-// more than a number each; nil when there are no such lines.
-func noNumbers(name string, lines [][]byte, i int, delim byte, heads [][]byte) error {
-	for k, l := range lines[i+1:] {
-		cells := splitCells(nil, l, delim)
-		if len(cells) != len(heads) || isComment(l) {
-			continue
-		}
-		for c, cell := range cells {
-			if isMissing(cell) || isNumber(cell, '.') || isNumber(cell, ',') || isMoment(cell) || !bytes.ContainsAny(cell, "0123456789") {
-				continue
-			}
-			return fault(name, i+k+2, "%q is not a number", cell).column(string(heads[c])).
-				hint("each cell must hold one number alone; the unit belongs into the heading")
-		}
-	}
-	return nil
-}
-
-func nulError(name string, line int) error {
-	return fault(name, line, "a NUL byte (0x00) stands in the text").hint("the file was cut or damaged in copying; export it again")
+	s.names = texts(splitCells(nil, uncomment(lines[line-1]), s.delim))
+	s.units, s.header = nil, line
+	s.shiftNames()
 }
 
 // rolesIn counts the cells that are known headings.
@@ -160,43 +78,6 @@ func rolesIn(cells [][]byte) int {
 		}
 	}
 	return n
-}
-
-// trySheet reads the lines with one delimiter and one decimal sign and scores
-// how much of a table comes out: the number of data cells in lines of the
-// commonest width.
-func trySheet(lines [][]byte, delim, dec byte) (*sheet, int) {
-	width, rows := map[int]int{}, 0
-	var cells [][]byte
-	for _, l := range lines {
-		cells = splitCells(cells[:0], l, delim)
-		if isComment(l) || !dataCells(cells, dec) {
-			continue
-		}
-		width[len(cells)]++
-		if rows++; rows == sampleRows {
-			break
-		}
-	}
-	n, score := 0, 0
-	for w, count := range width {
-		if v := count * w; v > score || v == score && w > n {
-			n, score = w, v
-		}
-	}
-	if n < 2 || width[n] < minDataRows && rows > minDataRows || width[n] == 0 {
-		return nil, 0
-	}
-	// A lone comma is rather a delimiter; quotes tell that it is decimal.
-	if delim == ',' && dec == ',' {
-		score--
-	}
-	return &sheet{delim: delim, decimal: dec, columns: n}, 4*score - 2*(rows-width[n])*n + tie(delim)
-}
-
-// tie prefers the more telling delimiter where two give the same table.
-func tie(delim byte) int {
-	return len(delimiters) - slices.Index(delimiters, delim) - 1
 }
 
 // dataCells tells whether a line looks like data: at least half of its filled
