@@ -46,9 +46,22 @@ func (l *layout) bids(all []Source) error {
 		return fault(l.f.name, 0, "its columns are described in %s, which is missing", stem+bidsChannels).
 			hint("put the file beside it, or give both")
 	}
-	var cells [][]byte
+	l.takeChannels(data)
+	if len(l.s.names) != l.s.columns {
+		return fault(l.f.name, 1, "has %d columns, but %s describes %d", l.s.columns, stem+bidsChannels, len(l.s.names))
+	}
+	if data, err := l.f.sibling(stem+bidsJSON, all); err == nil {
+		l.takeRate(data)
+	}
+	return nil
+}
+
+// takeChannels takes name and heading of each column from the channels file, which
+// has a line a column.
+func (l *layout) takeChannels(data []byte) {
 	lines := strings.Split(strings.ReplaceAll(string(data), "\r", ""), "\n")
 	head := strings.Split(lines[0], "\t")
+	var cells [][]byte
 	for _, line := range lines[1:] {
 		if line == "" {
 			continue
@@ -63,18 +76,18 @@ func (l *layout) bids(all []Source) error {
 		l.s.names = append(l.s.names, row["name"])
 		l.described = append(l.described, describe(row))
 	}
-	if len(l.s.names) != l.s.columns {
-		return fault(l.f.name, 1, "has %d columns, but %s describes %d", l.s.columns, stem+bidsChannels, len(l.s.names))
+}
+
+// takeRate takes the sampling rate from the file that describes the whole recording:
+// the rate that was measured rather than the one that was set.
+func (l *layout) takeRate(data []byte) {
+	var about struct{ SamplingFrequency, SamplingFrequencyEffective float64 }
+	if json.Unmarshal(data, &about) != nil {
+		return
 	}
-	if data, err := l.f.sibling(stem+bidsJSON, all); err == nil {
-		var about struct{ SamplingFrequency, SamplingFrequencyEffective float64 }
-		if json.Unmarshal(data, &about) == nil {
-			if l.rate = about.SamplingFrequencyEffective; l.rate <= 0 {
-				l.rate = about.SamplingFrequency
-			}
-		}
+	if l.rate = about.SamplingFrequencyEffective; l.rate <= 0 {
+		l.rate = about.SamplingFrequency
 	}
-	return nil
 }
 
 // describe turns a line of the channels file into a heading.

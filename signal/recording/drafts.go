@@ -31,33 +31,11 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		if err := l.decideTime(f); err != nil {
 			return err
 		}
-		if o.space == nil {
-			o.space = o.opt.Room.take()
-		}
-		h, err := readHead(f, o.space)
+		h, err := o.headOf(l, f)
 		if err != nil {
 			return err
 		}
-		if len(h.t) < 3 {
-			return fault(l.f.name, l.s.header, "only %d samples", h.rows).hint("export the recording again")
-		}
-		planLost(f, h)
-		if err := l.decideRate(f, h); err != nil {
-			return err
-		}
-		l.remarkPattern(f)
-		l.remarkRepeats(f)
-		if err := l.checkAcc(f, h, d.cols[i], f.stamps.rate); err != nil {
-			return err
-		}
-		if err := l.checkGyr(f, h, d.cols[i]); err != nil {
-			return err
-		}
-		f.clip = planClip(h.v)
-		if err := l.checkSigns(f, h); err != nil {
-			return err
-		}
-		if err := l.checkAxes(d, f, h); err != nil {
+		if err := l.decideFeed(d, i, h); err != nil {
 			return err
 		}
 		h.settle()
@@ -67,6 +45,45 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		o.heads[f] = h
 	}
 	return nil
+}
+
+// headOf reads the first rows of a feed; the error is of too few.
+func (o *opener) headOf(l *layout, f *feed) (*head, error) {
+	if o.space == nil {
+		o.space = o.opt.Room.take()
+	}
+	h, err := readHead(f, o.space)
+	if err != nil {
+		return nil, err
+	}
+	if len(h.t) < 3 {
+		return nil, fault(l.f.name, l.s.header, "only %d samples", h.rows).hint("export the recording again")
+	}
+	return h, nil
+}
+
+// decideFeed freezes rate, units and clipping of feed i by its first rows. What is
+// checked later stands on what is decided before: the range on the units, and the
+// signs and axes on both.
+func (l *layout) decideFeed(d *draft, i int, h *head) error {
+	f := d.feeds[i]
+	planLost(f, h)
+	if err := l.decideRate(f, h); err != nil {
+		return err
+	}
+	l.remarkPattern(f)
+	l.remarkRepeats(f)
+	if err := l.checkAcc(f, h, d.cols[i], f.stamps.rate); err != nil {
+		return err
+	}
+	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
+		return err
+	}
+	f.clip = planClip(h.v)
+	if err := l.checkSigns(f, h); err != nil {
+		return err
+	}
+	return l.checkAxes(d, f, h)
 }
 
 // decideRate plans the time stamps.

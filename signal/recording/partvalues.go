@@ -13,6 +13,29 @@ func (p *timeParts) read(cells [][]byte, dec byte) (ns int64, ok bool) {
 		return p.readDigits(cells, dec)
 	}
 	var v [partCount]float64
+	parts, ok := p.numbers(&v, cells, dec)
+	if !ok {
+		return 0, false
+	}
+	half, ok := p.halfDay(cells, v[partHour])
+	if !ok {
+		return 0, false
+	}
+	moments, ok := p.moments(cells)
+	if !ok {
+		return 0, false
+	}
+	ns = parts + half + moments
+	if p.col[partYear] < 0 {
+		return ns, true
+	}
+	day, ok := calendar(int64(v[partYear]), int64(v[partMonth]), int64(v[partDay]))
+	return ns + day*dayNS, ok
+}
+
+// numbers reads the parts that have a column into v, and adds up those of them that
+// have a fixed length, ns.
+func (p *timeParts) numbers(v *[partCount]float64, cells [][]byte, dec byte) (ns int64, ok bool) {
 	for part, c := range p.col {
 		if c < 0 {
 			continue
@@ -25,10 +48,11 @@ func (p *timeParts) read(cells [][]byte, dec byte) (ns int64, ok bool) {
 		}
 		ns += int64(math.Round(v[part] * float64(partNS[part])))
 	}
-	more, ok := p.halfDay(cells, v[partHour])
-	if ns += more; !ok {
-		return 0, false
-	}
+	return ns, true
+}
+
+// moments adds up the columns with a whole date and a whole time of day, ns.
+func (p *timeParts) moments(cells [][]byte) (ns int64, ok bool) {
 	for _, c := range []int{p.date, p.clock} {
 		if c < 0 {
 			continue
@@ -42,11 +66,7 @@ func (p *timeParts) read(cells [][]byte, dec byte) (ns int64, ok bool) {
 		}
 		ns += more
 	}
-	if p.col[partYear] < 0 {
-		return ns, true
-	}
-	day, ok := calendar(int64(v[partYear]), int64(v[partMonth]), int64(v[partDay]))
-	return ns + day*dayNS, ok
+	return ns, true
 }
 
 // may tells whether a part can hold v: a whole number but for the finest part, up to

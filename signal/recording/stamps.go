@@ -82,14 +82,20 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 	if shaken(t, median) {
 		return planShaken(t, median, room)
 	}
+	p = planSteady(t, median, quantum, room)
+	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// planSteady decides for stamps that advance from row to row. They are meant as they
+// stand where they scatter by more than rounding makes them, or where the rate changes.
+func planSteady(t []float64, median, quantum float64, room []float64) (p stampPlan) {
 	period := evenPeriod(t, median)
-	mixed := mixedRates(t, median)
-	if mixed {
+	if p.mixed = mixedRates(t, median); p.mixed {
 		period = median // no mean of two rates
 	}
 	p.jitter = stampJitter(t, period, room)
 	p.hole = gapPeriods * period
-	if p.mixed = mixed; mixed {
+	if p.mixed {
 		p.mode = stampsMeant
 	} else if p.jitter > max(evenWithin*period, 0.75*quantum+1e-9) {
 		p.mode = stampsMeant
@@ -104,7 +110,7 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 		// Every sample is interpolated anyway: a plain rate serves as well.
 		p.rate = math.Round(p.rate)
 	}
-	return p, p.rate >= MinRate && p.rate <= MaxRate
+	return p
 }
 
 // forward gives the intervals by which stamps advance, in room, and counts those

@@ -34,13 +34,8 @@ func (l *layout) decideTime(f *feed) error {
 		return err
 	}
 	step := l.step(f)
-	switch {
-	case step <= 0 && l.opt.Rate > 0 && !l.backwards(p.col):
-		return l.withoutTime(p, c)
-	case step <= 0 && l.backwards(p.col):
-		return fault(l.f.name, l.s.first, "the time runs backwards").column(c.name).hint("turn the order of the rows round, first sample first")
-	case step <= 0:
-		return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
+	if step <= 0 {
+		return l.orCount(p, c)
 	}
 	if err := l.decideUnit(p, c, step); err != nil {
 		return err
@@ -50,6 +45,18 @@ func (l *layout) decideTime(f *feed) error {
 		p.quantum = 1 / p.subDiv
 	}
 	return l.decideEpoch(p, c, l.firstCells(p.col))
+}
+
+// orCount counts the rows at the rate that the user gave, where the time column c does
+// not advance; without a rate, and where the time runs backwards, that is an error.
+func (l *layout) orCount(p *timePlan, c *column) error {
+	switch {
+	case l.backwards(p.col):
+		return fault(l.f.name, l.s.first, "the time runs backwards").column(c.name).hint("turn the order of the rows round, first sample first")
+	case l.opt.Rate > 0:
+		return l.withoutTime(p, c)
+	}
+	return fault(l.f.name, l.s.first, "the time does not advance").column(c.name).hint("give --rate HZ if the file has no usable time")
 }
 
 // decideUnit finds what one of the stamps' numbers stands for; step is their mean
