@@ -137,7 +137,8 @@ func (t *caseTools) releaseCommand() *cobra.Command {
 		Use:   "release NAME",
 		Short: "Enter a clinician's dated word that running may be taken up again",
 		Long: `release enters that a clinician has seen the person and that running may be taken
-up again. It answers red flags entered before it; a new one starts anew.` + exitStatusHelp,
+up again. It answers red flags that were entered before it and lie on its day or
+earlier; a new one starts anew.` + exitStatusHelp,
 		Example: "  setdown case release wren --by \"physician\" --on 2026-05-20",
 		Args:    one,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -152,6 +153,7 @@ up again. It answers red flags entered before it; a new one starts anew.` + exit
 				if err := b.AddRelease(cmd.Context(), c.ID, diary.Release{On: d, By: by, SlapKnown: slap, Note: note}, now); err != nil {
 					return err
 				}
+				fmt.Fprintf(t.out, "Entered: the word of %s of %s", by, dayAndAge(d, now))
 				return t.printAdvice(cmd.Context(), b, c, now)
 			})
 		},

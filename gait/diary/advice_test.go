@@ -357,6 +357,29 @@ func TestAFirstRunIsOfferedOnceTodaysPageIsFilledIn(t *testing.T) {
 	require.Contains(t, a.Next.Text, "short first run")
 }
 
+// A reason is read as advice by someone in a hurry: none may speak of running while the
+// next run says not to.
+func TestNoReasonSendsARunnerOutBeforeTheClinician(t *testing.T) {
+	for _, c := range []struct {
+		sign diary.Symptom
+		next string
+	}{
+		{diary.SeverePain, "Get emergency care now."},
+		{diary.SwollenCalf, "See a clinician today."},
+		{diary.BoneSpot, "See a clinician before any further run."},
+	} {
+		e := run(0)
+		e.Run, e.Minutes, e.During, e.After = false, 0, diary.Score{}, diary.Score{}
+		e.Checklist[c.sign] = diary.Yes
+		a := diary.Advise(person(), diary.Log{Entries: []diary.Entry{e}}, diary.Sensors{Runs: []diary.Date{today}}, diary.DefaultRules(), today)
+		require.False(t, a.Next.Allowed)
+		require.Contains(t, a.Next.Text, c.next)
+		for _, r := range a.Reasons {
+			require.NotContains(t, r.Text, "first run", r.Rule)
+		}
+	}
+}
+
 func TestRulesOutsideTheirBoundsAreRefused(t *testing.T) {
 	for _, change := range []func(r *diary.Rules){
 		func(r *diary.Rules) { r.Limit = 3 }, func(r *diary.Rules) { r.Limit = -1 },

@@ -33,7 +33,7 @@ func symptomRule(v *view) []Reason {
 		}
 		if cited != nil {
 			out = append(out, Reason{Rule: "red-flag", Word: ClinicianFirst, Tier: q.Tier, Entries: cited,
-				Text: fmt.Sprintf("You entered %s: %s. This stays until a clinician's dated release is entered.", q.Finding, q.Tier)})
+				Text: fmt.Sprintf("You entered %s: %s. This stays until a clinician's release of that day or a later one is entered.", q.Finding, q.Tier)})
 		}
 	}
 	return out

@@ -132,11 +132,14 @@ const backShare = 0.5
 // walking: practitioner pages, weak; the rest common practice, no source).
 const firstRun = "A short first run on flat ground, one minute running and one walking in turn for ten minutes, and only if 30 minutes of brisk walking are free of pain. Enter it with the checklist."
 
+// firstSteps says for each tier what comes before any thought of running.
+var firstSteps = [...]string{"See a clinician", "See a clinician before any further run", "See a clinician today", "Get emergency care now"}
+
 // nextRun bounds the next run for the word. A more careful word never leaves
 // more running than a bolder one.
 func (v *view) nextRun(a Advice) NextRun {
 	if a.Word == ClinicianFirst {
-		return NextRun{Text: "No run before the clinician has been seen and the release is entered (" + a.Tier.String() + ")."}
+		return NextRun{Text: firstSteps[a.Tier] + ". No run before the clinician has been seen and the release is entered."}
 	}
 	for _, r := range a.Reasons {
 		if r.Missing {

@@ -17,7 +17,7 @@ func missingPages(v *view) []Reason {
 	}
 	if len(runs(v.live(0, JudgedDays-1))) == 0 {
 		out = append(out, Reason{Rule: "no-run-to-judge", Word: Hold,
-			Text: "There is no run of the last 14 days to judge: begin with a short first run and enter it."})
+			Text: "There is no run of the last 14 days in the diary to judge."})
 	}
 	for _, d := range slices.Compact(slices.SortedFunc(slices.Values(v.sensors.Runs), func(a, b Date) int { return a.Since(b) })) {
 		if a := v.today.Since(d); a >= 0 && a < JudgedDays && !v.hasRun(d) {

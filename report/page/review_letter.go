@@ -135,7 +135,7 @@ var letterRules = map[string]string{
 	"missed-periods":      "missed periods",
 	"weekly-rise":         "the running of the week rose beyond the limit, or could not be added up",
 	"control-worsening":   "the recordings show control of lowering getting worse",
-	"no-run-to-judge":     "there is no run of the last 14 days to judge",
+	"no-run-to-judge":     "there is no run of the last 14 days in the diary to judge",
 	"missing-pages":       "runs are missing in the diary",
 	"missing-fields":      "entries of the diary are incomplete",
 	"missing-form":        "the first-visit form is incomplete",
