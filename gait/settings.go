@@ -26,6 +26,9 @@ type Settings struct {
 	// Excerpt is how many seconds of raw signal are kept for the pictures; 0
 	// keeps none.
 	Excerpt float64
+	// smoothedToo measures the lowering of smoothed recordings as well, to show what
+	// smoothing does to it.
+	smoothedToo bool
 }
 
 // The lowest sampling rates, Hz, at which things are measured, a twentieth below

@@ -158,6 +158,7 @@ func (r *tracker) decide() error {
 	case a.Other != nil:
 		r.limits.Lowering, r.limits.Why = false, gyroscopeUnfit
 	}
+	r.withholdSmoothed()
 	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
 	}
@@ -177,6 +178,11 @@ func (r *tracker) decide() error {
 
 // noSteps is the error of a track that never walks or runs.
 func (r *tracker) noSteps() error {
+	if cut := r.smoothedTo(); !math.IsNaN(cut) {
+		return &recording.Error{File: r.track.Label, Line: 0,
+			Msg:  fmt.Sprintf("no steps found: what is faster than about %.0f Hz was smoothed away, and landings with it", cut),
+			Hint: "export the recording without a filter"}
+	}
 	return &recording.Error{File: r.track.Label, Line: 0,
 		Msg:  "no steps found: the sensor never swings and rests as a walking or running foot does",
 		Hint: fmt.Sprintf("look at what was read with: setdown inspect %s", r.track.Label)}

@@ -21,6 +21,7 @@ type Analyzer struct {
 	sorted  []float64
 	energy  []float64
 	lags    []float64
+	window  []float64
 }
 
 // Peak is the strongest frequency in a band.
