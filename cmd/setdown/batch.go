@@ -197,18 +197,21 @@ const shownDoubts = 10
 
 // doubts prints what was not understood.
 func (c *console) doubts(plan *trial.Plan, o *batchOptions) {
-	shown := len(plan.Doubts)
-	if !o.dryRun && !c.verbose {
-		shown = min(shown, shownDoubts)
+	most := shownDoubts
+	if o.dryRun || c.verbose {
+		most = len(plan.Doubts)
 	}
-	for _, d := range plan.Doubts[:shown] {
-		if o.events {
+	if o.events {
+		for _, d := range plan.Doubts[:min(most, len(plan.Doubts))] {
 			c.event(batchEvent{Event: "not_understood", File: d.Path, Message: d.String()})
-			continue
 		}
-		fmt.Fprintf(c.err, "setdown: warning: %s\n", d)
+		return
 	}
-	if more := len(plan.Doubts) - shown; more > 0 && !o.events {
+	lines := trial.DoubtLines(plan.Doubts)
+	for _, line := range lines[:min(most, len(lines))] {
+		fmt.Fprintf(c.err, "setdown: warning: %s\n", line)
+	}
+	if more := len(lines) - most; more > 0 {
 		fmt.Fprintf(c.err, "setdown: warning: %d more things were not understood; --dry-run lists them\n", more)
 	}
 }

@@ -52,7 +52,7 @@ func (p *Plan) find(opt FindOptions) error {
 	case opt.Pattern != "" && opt.Manifest != "":
 		return errors.New("a pattern and a manifest were given; one of them says which files belong together")
 	case opt.Pattern != "":
-		p.How = "pattern"
+		p.How, p.Pattern = "pattern", opt.Pattern
 		return p.byPattern(opt)
 	case opt.Manifest != "":
 		p.How = "manifest"

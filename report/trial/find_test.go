@@ -46,6 +46,16 @@ func TestFilesThatDifferInTheSideOnlyAreOneRecording(t *testing.T) {
 		"d_left.XLSX: left out: .xlsx files are not read; save the recording as CSV"}, doubts(p))
 }
 
+func TestTheFilesBesideEveryRecordingDoNotHideTheOneThatIsMissing(t *testing.T) {
+	var all []trial.Doubt
+	for _, dir := range []string{"a", "b", "c"} {
+		all = append(all, trial.Doubt{Path: dir + "/truth.csv", Text: "does not fit"})
+	}
+	all = append(all, trial.Doubt{Path: "z/links.csv", Text: "no side"}, trial.Doubt{Path: "manifest.csv", Line: 7, Text: "no side"})
+	require.Equal(t, []string{"z/links.csv: no side", "manifest.csv:7: no side", "a/truth.csv and 2 more of that name: does not fit"}, trial.DoubtLines(all))
+	require.Empty(t, trial.DoubtLines(nil))
+}
+
 // Entities are those of the open standard BIDS (bids-specification.readthedocs.io,
 // file name structure; from memory); a date of the calendar (ISO 8601) is a session.
 func TestDatesAndEntitiesInNamesAreLabels(t *testing.T) {
@@ -86,13 +96,14 @@ func TestATrialIsFoundFromWithin(t *testing.T) {
 
 func TestPatternsNameSubjectsAndSides(t *testing.T) {
 	dir := t.TempDir()
-	for _, name := range []string{"s1_pre_L.csv", "s1_pre_R.csv", "s1_post_L.csv", "s2_pre_X.csv", "other.csv", "s3_pre_L.fit", "notes.md"} {
+	for _, name := range []string{"s1_pre_L.csv", "s1_pre_R.csv", "s1_post_L.csv", "s2_pre_X.csv", "other.csv", "s3_pre_L.fit", "notes.md", "a/truth.csv"} {
 		put(t, dir, name, []byte("x"))
 	}
 	p, err := trial.Find(dir, trial.FindOptions{Pattern: "{subject}_{session}_{side}.csv"})
 	require.NoError(t, err)
 	require.Equal(t, []string{"sub-s1_ses-post  left s1_post_L.csv", "sub-s1_ses-pre  left s1_pre_L.csv", "sub-s1_ses-pre  right s1_pre_R.csv"}, listed(p))
-	require.Equal(t, []string{"other.csv: does not fit the pattern {subject}_{session}_{side}.csv", `s2_pre_X.csv: "X" is not a side; use left or right`,
+	require.Equal(t, []string{"a/truth.csv: left out: the name is that of reference events, not of a recording",
+		"other.csv: does not fit the pattern {subject}_{session}_{side}.csv", `s2_pre_X.csv: "X" is not a side; use left or right`,
 		"s3_pre_L.fit: left out: .fit files are not read; save the recording as CSV"}, doubts(p))
 
 	for pattern, want := range map[string]string{

@@ -65,6 +65,8 @@ type Plan struct {
 	// How says how recordings were found: "Motion-BIDS", "manifest", "pattern"
 	// or "file names".
 	How string `json:"found_by"`
+	// Pattern is that of the names, "" where they were found otherwise.
+	Pattern string `json:"pattern,omitempty"`
 	// Items are sorted by ID.
 	Items []Item `json:"recordings"`
 	// Doubts are what was not understood, sorted by path and line.

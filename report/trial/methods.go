@@ -13,6 +13,7 @@ import (
 	"setdown/gait/session"
 	"setdown/gait/step"
 	"setdown/report/table"
+	"setdown/signal/recording"
 )
 
 // MethodsName is the name of the methods paragraph.
@@ -23,10 +24,10 @@ type methods struct {
 	sessions, sides int
 	steps, used     int
 	// choices counts, for each decision, how often each answer was given.
-	choices map[string]map[string]int
+	choices map[string]answers
 	order   []string
 	// intervals counts the ways in which intervals were made.
-	intervals map[string]int
+	intervals answers
 	// powers holds, for each measure with a verdict, the power of each
 	// comparison.
 	powers map[string][]float64
@@ -35,7 +36,7 @@ type methods struct {
 // add takes one session in.
 func (m *methods) add(r *result) {
 	if m.choices == nil {
-		m.choices, m.intervals, m.powers = map[string]map[string]int{}, map[string]int{}, map[string][]float64{}
+		m.choices, m.intervals, m.powers = map[string]answers{}, answers{}, map[string][]float64{}
 	}
 	m.sessions++
 	for _, c := range recorded(r) {
@@ -57,7 +58,7 @@ func (m *methods) add(r *result) {
 func (m *methods) estimates(r *result) {
 	for i, metric := range step.Catalogue() {
 		if d, ok := r.Difference.Get(metric.Key); ok && d.Method != "" {
-			m.intervals[words(d.Method)]++
+			m.intervals.add(d.Method)
 		}
 		if p := r.powers[i]; !math.IsNaN(p) {
 			m.powers[metric.Key] = append(m.powers[metric.Key], p)
@@ -71,32 +72,73 @@ func (m *methods) choice(what, value string, labels []string) {
 		what = strings.TrimPrefix(what, l+": ")
 	}
 	if m.choices[what] == nil {
-		m.choices[what] = map[string]int{}
+		m.choices[what] = answers{}
 		m.order = append(m.order, what)
 	}
-	m.choices[what][words(value)]++
+	m.choices[what].add(value)
 }
 
-// words replaces the numbers of a text that differ from recording to recording
-// by one sign, so that equal ways count as one. A text that is a number with
-// its unit stays.
-func words(text string) string {
+// answers counts texts that are alike but for their numbers, by the text with # for
+// each number.
+type answers map[string]*answer
+
+// answer is how often a text was given; numbers has for each # the number, or # again
+// where it differs.
+type answer struct {
+	times   int
+	numbers []string
+}
+
+// add counts a text.
+func (a answers) add(text string) {
+	key, numbers := words(text)
+	if a[key] == nil {
+		a[key] = &answer{numbers: numbers}
+	}
+	kept := a[key]
+	kept.times++
+	for i, n := range numbers {
+		if kept.numbers[i] != n {
+			kept.numbers[i] = "#"
+		}
+	}
+}
+
+// filled is the text with the numbers that are the same in all.
+func (a *answer) filled(key string) string {
+	parts := strings.Split(key, "#")
+	var b strings.Builder
+	for i, part := range parts {
+		b.WriteString(part)
+		if i < len(a.numbers) {
+			b.WriteString(a.numbers[i])
+		}
+	}
+	return b.String()
+}
+
+// words parts a text from its numbers, so that equal ways count as one. A text that is
+// a number with its unit stays whole.
+func words(text string) (key string, numbers []string) {
 	if len(strings.Fields(text)) <= 2 {
-		return text
+		return text, nil
 	}
 	var b strings.Builder
 	digit := false
 	for _, r := range text {
 		isDigit := r >= '0' && r <= '9' || digit && r == '.'
-		if isDigit && !digit {
+		switch {
+		case isDigit && !digit:
 			b.WriteByte('#')
-		}
-		if !isDigit {
+			numbers = append(numbers, string(r))
+		case isDigit:
+			numbers[len(numbers)-1] += string(r)
+		default:
 			b.WriteRune(r)
 		}
 		digit = isDigit
 	}
-	return b.String()
+	return b.String(), numbers
 }
 
 // recorded returns the counts of the sides that were recorded, left first.
@@ -140,9 +182,14 @@ func (m *methods) paragraph(b *strings.Builder, a *assembly) {
 func (m *methods) settings(b *strings.Builder, a *assembly) {
 	b.WriteString("## Settings\n\n")
 	fmt.Fprintf(b, "- version %s, method %s\n- seed %d\n- injured side where a recording does not say: %s\n- recordings found by: %s\n",
-		a.set.Version, a.set.Method, a.set.Seed, a.set.Injured, a.plan.How)
+		a.set.Version, a.set.Method, a.set.Seed, a.set.Injured, strings.TrimSpace(a.plan.How+" "+a.plan.Pattern))
 	if a.set.Rate > 0 {
 		fmt.Fprintf(b, "- rate of files without time: %g Hz\n", a.set.Rate)
+	}
+	if n := recording.CadenceCounts(a.set.CadenceCounts); n == recording.CountsSteps {
+		b.WriteString("- a watch's step rate counts: steps of both feet\n")
+	} else if n == recording.CountsStrides {
+		b.WriteString("- a watch's step rate counts: strides of one foot\n")
 	}
 	if a.set.Columns != "" {
 		fmt.Fprintf(b, "- columns given in %s (SHA-256 %s)\n", a.set.Columns, a.set.ColumnsSHA256)
@@ -170,13 +217,13 @@ func (m *methods) decisions(b *strings.Builder) {
 }
 
 // counted lists texts with their counts, most frequent first.
-func counted(counts map[string]int) string {
-	keys := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
-		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
+func counted(all answers) string {
+	keys := slices.SortedFunc(maps.Keys(all), func(a, b string) int {
+		return cmp.Or(cmp.Compare(all[b].times, all[a].times), cmp.Compare(a, b))
 	})
 	var parts []string
 	for _, k := range keys[:min(len(keys), shownAnswers)] {
-		parts = append(parts, fmt.Sprintf("%s (%d)", k, counts[k]))
+		parts = append(parts, fmt.Sprintf("%s (%d)", all[k].filled(k), all[k].times))
 	}
 	if more := len(keys) - shownAnswers; more > 0 {
 		parts = append(parts, fmt.Sprintf("%d other answers", more))

@@ -13,6 +13,12 @@ import (
 // tell recordings apart.
 var siteWords = []string{"foot", "shoe", "shin", "shank", "tibia"}
 
+// What stands beside a recording of the simulator, and why it is left out.
+const (
+	referenceName  = "truth"
+	referenceDoubt = "left out: the name is that of reference events, not of a recording"
+)
+
 // byNames finds recordings without any help: files in one folder whose names
 // differ in a left or right only are the two feet of one recording; a file
 // without a side stands alone. Of what is left of the path, a date and the words
@@ -25,8 +31,8 @@ func (p *Plan) byNames(opt FindOptions) error {
 			return
 		}
 		rest, side := splitSide(path.Base(name))
-		if rest == "truth" && side == "" {
-			p.doubt(name, 0, "left out: the name is that of reference events, not of a recording")
+		if rest == referenceName && side == "" {
+			p.doubt(name, 0, referenceDoubt)
 			return
 		}
 		subject := path.Join(path.Dir(name), rest)

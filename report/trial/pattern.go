@@ -62,6 +62,8 @@ func (p *Plan) byPattern(opt FindOptions) error {
 		}
 		if m := re.FindStringSubmatch(target); m != nil {
 			p.matched(&g, re, m, name)
+		} else if rest, side := splitSide(path.Base(name)); dataFile(name) && rest == referenceName && side == "" {
+			p.doubt(name, 0, referenceDoubt)
 		} else if dataFile(name) {
 			p.doubt(name, 0, "does not fit the pattern %s", opt.Pattern)
 		} else {

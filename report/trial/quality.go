@@ -64,7 +64,8 @@ func (q *quality) add(r *result) {
 		q.found += c.Found
 		q.used += c.Used
 		for _, l := range c.LeftOut {
-			q.reasons[words(l.Reason)] += l.Steps
+			key, _ := words(l.Reason)
+			q.reasons[key] += l.Steps
 		}
 	}
 }
@@ -139,10 +140,9 @@ func (q *quality) view(a *assembly) qualityView {
 	flagged := q.matrix(&v)
 	v.Sentence = sentence(a.outcome, flagged)
 	v.Reasons = q.reasonViews()
-	v.MoreDoubts = max(0, len(a.plan.Doubts)-shownDoubts)
-	for _, d := range a.plan.Doubts[:len(a.plan.Doubts)-v.MoreDoubts] {
-		v.Doubts = append(v.Doubts, d.String())
-	}
+	v.Doubts = DoubtLines(a.plan.Doubts)
+	v.MoreDoubts = max(0, len(v.Doubts)-shownDoubts)
+	v.Doubts = v.Doubts[:len(v.Doubts)-v.MoreDoubts]
 	return v
 }
 

@@ -99,7 +99,8 @@ func TestTablesTellOfAMissingFootAndOfAFileThatStandsTwice(t *testing.T) {
 func TestMethodsHoldEverySetting(t *testing.T) {
 	out := twoPairs(t)
 	text := tree(t, out)[trial.MethodsName]
-	for _, want := range []string{"setdown test", "method ", "seed 1", "2 could be analysed and 0 could not", "200 Hz (4)", "Altman & Davis 2012", "| Peak lowering rate | 2 |"} {
+	for _, want := range []string{"setdown test", "method ", "seed 1", "2 could be analysed and 0 could not", "200 Hz (4)", "Altman & Davis 2012", "| Peak lowering rate | 2 |",
+		"recordings found by: file names\n", "; 95 % interval from order statistics of the sides"} {
 		require.Contains(t, text, want)
 	}
 }

@@ -272,22 +272,37 @@ func spoken(e estimate.Estimate, digits int) string {
 	return fmt.Sprintf("%s [%s; %s]", fixed(e.Center, digits), fixed(e.Low, digits), fixed(e.High, digits))
 }
 
-// ReliabilitySentence says the answer for the primary measure.
+// ReliabilitySentence says the answer for the primary measure, for each condition by
+// itself: sessions of different conditions are not pooled.
 func ReliabilitySentence(all []Agreement) string {
+	var said []string
 	for i := range all {
-		a := &all[i]
-		if a.Metric.Key != step.Primary || a.Side != DifferenceSide {
-			continue
+		if a := &all[i]; a.Metric.Key == step.Primary && a.Side == DifferenceSide {
+			said = append(said, a.sentence())
 		}
-		if a.Because != "" {
-			return "How well the side difference of the peak lowering rate repeats cannot be told: " + a.Because + "."
-		}
-		r := a.row()
-		if !a.MDC95.HasInterval() {
-			return "How well the side difference of the peak lowering rate repeats cannot be told: its error has no interval."
-		}
-		return fmt.Sprintf("Between two sessions, a side difference of the peak lowering rate must change by more than %s %s (95 %% interval %s to %s) to be beyond error (%d people, %d sessions each).",
-			fixed(a.MDC95.Center, 0), r.Unit, fixed(a.MDC95.Low, 0), fixed(a.MDC95.High, 0), r.N, r.K)
 	}
-	return "Nothing was measured more than once."
+	if said == nil {
+		return "Nothing was measured more than once."
+	}
+	return strings.Join(said, " ")
+}
+
+// sentence says the answer of one condition.
+func (a *Agreement) sentence() string {
+	start := func(text string) string {
+		if a.Condition == "" {
+			return text
+		}
+		return "Condition " + a.Condition + ": " + strings.ToLower(text[:1]) + text[1:]
+	}
+	const unknown = "How well the side difference of the peak lowering rate repeats cannot be told: "
+	if a.Because != "" {
+		return start(unknown + a.Because + ".")
+	}
+	if !a.MDC95.HasInterval() {
+		return start(unknown + "its error has no interval.")
+	}
+	r := a.row()
+	return start(fmt.Sprintf("Between two sessions, a side difference of the peak lowering rate must change by more than %s %s (95 %% interval %s to %s) to be beyond error (%d people, %d sessions each).",
+		fixed(a.MDC95.Center, 0), r.Unit, fixed(a.MDC95.Low, 0), fixed(a.MDC95.High, 0), r.N, r.K))
 }

@@ -79,6 +79,36 @@ func TestReliabilityOfAPublishedExample(t *testing.T) {
 	require.Equal(t, files, tree(t, dir), "the same bytes again")
 }
 
+// conditions has Weir's data as side differences, under each condition scaled by its number.
+type conditions map[string]float64
+
+func (c conditions) Measurements(ctx context.Context, yield func(trial.Measurement) error) error {
+	for condition, times := range c {
+		err := weir{}.Measurements(ctx, func(m trial.Measurement) error {
+			m.Condition, m.Side = condition, trial.DifferenceSide
+			m.Values = map[string]float64{step.Primary: times * m.Values[step.Primary]}
+			return yield(m)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func TestTheErrorOfEachConditionIsSaidAsItsOwn(t *testing.T) {
+	all, err := trial.Reliability(context.Background(), conditions{"quick": 1, "usual": 2, "still": 0}, estimate.Config{})
+	require.NoError(t, err)
+	said := trial.ReliabilitySentence(all)
+	require.Contains(t, said, "Condition quick: between two sessions, a side difference of the peak lowering rate must change by more than 25 deg/s")
+	require.Contains(t, said, "Condition usual: between two sessions, a side difference of the peak lowering rate must change by more than 51 deg/s")
+	require.Contains(t, said, "Condition still: how well the side difference of the peak lowering rate repeats cannot be told: every session has the same value")
+	all, err = trial.Reliability(context.Background(), conditions{"": 1}, estimate.Config{})
+	require.NoError(t, err)
+	require.True(t, strings.HasPrefix(trial.ReliabilitySentence(all), "Between two sessions, "))
+	require.Equal(t, "Nothing was measured more than once.", trial.ReliabilitySentence(nil))
+}
+
 // same has equal values in every session.
 type same struct{}
 
