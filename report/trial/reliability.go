@@ -177,13 +177,12 @@ func writeLimits(w io.Writer, all []Agreement) error {
 	}
 	for i := range all {
 		for _, p := range all[i].Pairs {
-			row := append(all[i].labels(), table.Guard(p.First), table.Guard(p.Second))
+			row := append(all[i].labels(), table.Guard(p.First), table.Guard(p.Second), strconv.Itoa(p.N))
 			if p.Because != "" {
-				row = append(append(row, "0"), make([]string, len(head)-len(row)-2)...)
+				row = append(row, make([]string, len(head)-len(row)-1)...)
 				row = append(row, p.Because)
 			} else {
 				d := all[i].digits()
-				row = append(row, strconv.Itoa(len(p.Differences)))
 				row = append(append(append(row, cells(p.Mean, d)...), cells(p.Lower, d)...), cells(p.Upper, d)...)
 				row = append(row, fixed(p.SD, d), "")
 			}

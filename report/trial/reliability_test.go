@@ -129,6 +129,9 @@ func TestNothingIsDetectableWhereNothingVaries(t *testing.T) {
 	a := primary(t, all)
 	require.Contains(t, a.Because, "every session has the same value")
 	require.Contains(t, a.Pairs[0].Because, "the limits cannot be told")
+	dir := filepath.Join(t.TempDir(), "out")
+	require.NoError(t, trial.WriteReliability(dir, all, "test", false))
+	require.Contains(t, tree(t, dir)["limits.csv"], ",peak_lowering_rate_deg_s,deg/s,left,1,2,4,,", "there are four pairs, though no limits")
 }
 
 func TestReliabilityOfATrial(t *testing.T) {

@@ -108,6 +108,8 @@ type Agreement struct {
 // Pair is the limits of agreement of two occasions, second − first.
 type Pair struct {
 	First, Second string
+	// N is how many people have a value of both.
+	N int
 	agreement.Limits
 	// Because says why there are no limits.
 	Because string
@@ -225,6 +227,7 @@ func pairOf(first, second string, rows [][]float64, i, j int, cfg estimate.Confi
 			x, y = append(x, row[i]), append(y, row[j])
 		}
 	}
+	p.N = len(x)
 	var err error
 	if p.Limits, err = agreement.NewLimits(y, x, cfg); err != nil {
 		p.Because = err.Error()
