@@ -151,8 +151,16 @@ func methods(res *gait.Result) []fact {
 		out = append(out, fact{what + " " + label, sentence(method)})
 	}
 	for _, m := range step.Catalogue() {
+		made := map[string]bool{}
 		for _, side := range sidesInOrder(res) {
-			add("Middle value and interval of", strings.ToLower(m.Label), res.Session.Of(side).Get(m.Key).Method)
+			made[res.Session.Of(side).Get(m.Key).Method] = true
+		}
+		for _, side := range sidesInOrder(res) {
+			label := strings.ToLower(m.Label)
+			if len(made) > 1 {
+				label += " (" + side.String() + ")"
+			}
+			add("Middle value and interval of", label, res.Session.Of(side).Get(m.Key).Method)
 		}
 	}
 	for _, m := range step.Catalogue() {

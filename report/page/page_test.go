@@ -113,6 +113,18 @@ func TestPageHoldsEveryMetric(t *testing.T) {
 	require.Equal(t, len(step.Catalogue()), strings.Count(text, `<tr class="why">`))
 }
 
+func TestWhatIsMadeDifferentlyOnTheFeetNamesTheFoot(t *testing.T) {
+	r := different().result()
+	for i := range r.Session.Of(recording.Right).Measures {
+		if m := &r.Session.Of(recording.Right).Measures[i]; m.Key == step.Primary {
+			m.Method = "from 12 steps"
+		}
+	}
+	o := read(t, written(t, r))
+	require.Contains(t, o.text, "Middle value and interval of peak lowering rate (right) From 12 steps.")
+	require.Contains(t, o.text, ", peak lowering rate (left), ")
+}
+
 func TestPageShowsTheNumbersOfTheResult(t *testing.T) {
 	r := different().result()
 	o := read(t, written(t, r))

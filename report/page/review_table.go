@@ -38,15 +38,24 @@ func numbersOf(r Review) []fact {
 			continue
 		}
 		show := func(x float64) string { return signed(fmt.Sprintf("%.0f", m.Unit.FromBase(x))) }
+		with := func(x float64) string { return show(x) + " " + symbol(m.Unit) }
 		out = append(out,
-			fact{"Of", strings.ReplaceAll(c.Of, "-", "−") + ", peak lowering rate, " + symbol(m.Unit)},
-			fact{"Baseline", show(c.Baseline) + " (median of the first days)"},
-			fact{"Now", show(c.Now) + " (median of the last days)"},
-			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %s)", show(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), count(c.Change.N, "day"))},
-			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen); Mann–Kendall p %.3f", show(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)), c.TrendP)},
-			fact{"Single sessions", fmt.Sprintf("two may differ by up to %.0f without any change of control; the change above is between medians of several days, which scatter less", m.Unit.FromBase(c.Noise.MDC()))})
+			fact{"Of", strings.ReplaceAll(c.Of, "-", "−") + ", peak lowering rate"},
+			fact{"Baseline", with(c.Baseline) + " (median of the first days)"},
+			fact{"Now", with(c.Now) + " (median of the last days)"},
+			fact{"Change", fmt.Sprintf("%s (95 %% interval %s to %s, %s)", with(float64(c.Change.Center)), show(float64(c.Change.Low)), show(float64(c.Change.High)), count(c.Change.N, "day"))},
+			fact{"Trend", fmt.Sprintf("%s a week (%s to %s; Theil–Sen); Mann–Kendall p %s", with(float64(c.PerWeek.Center)), show(float64(c.PerWeek.Low)), show(float64(c.PerWeek.High)), chance(c.TrendP))},
+			fact{"Single sessions", fmt.Sprintf("two may differ by up to %.0f %s without any change of control; the change above is between medians of several days, which scatter less", m.Unit.FromBase(c.Noise.MDC()), symbol(m.Unit))})
 	}
 	return out
+}
+
+// chance prints a p value; one that rounds to nought is not nought.
+func chance(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
 }
 
 // reviewMetrics are the columns of the session table.

@@ -234,8 +234,44 @@ func TestAnImprovementIsNotContradictedByWhatSingleSessionsMayDiffer(t *testing.
 		require.NoError(t, page.WriteReview(&b, r))
 		text := words(t, b.Bytes())
 		require.NotContains(t, text, "etectable")
-		require.Regexp(t, `Single sessions two may differ by up to \d+ without any change of control; the change above is between medians of several days, which scatter less`, text)
+		require.Regexp(t, `Single sessions two may differ by up to \d+ deg/s without any change of control; the change above is between medians of several days, which scatter less`, text)
 		require.Contains(t, text, "can take a single session")
 	}
 	require.NotZero(t, found, "no course has the change that is meant")
+}
+
+func TestTheNumbersOfAChangeHaveTheirUnitAndNoChanceIsNought(t *testing.T) {
+	r := falling(150)
+	r.Follow.Primary[0].TrendP = 0.0004
+	var b bytes.Buffer
+	require.NoError(t, page.WriteReview(&b, r))
+	text := words(t, b.Bytes())
+	for _, want := range []string{`Baseline [+−]\d+ deg/s \(median`, `Now [+−]\d+ deg/s \(median`, `Change −\d+ deg/s \(95 % interval −\d+ to −\d+, 8 days\)`,
+		`Trend −\d+ deg/s a week \(−\d+ to −\d+; Theil–Sen\); Mann–Kendall p below 0\.001`} {
+		require.Regexp(t, want, text)
+	}
+	r.Follow.Primary[0].TrendP = 0.013
+	b.Reset()
+	require.NoError(t, page.WriteReview(&b, r))
+	require.Contains(t, words(t, b.Bytes()), "Mann–Kendall p 0.013")
+}
+
+// What every session says must not push out what one says: a doubt about the sides
+// of the newest would be gone from a page that builds on it.
+func TestARemarkOfAllSessionsDoesNotHideThatOfOne(t *testing.T) {
+	r := falling(150)
+	for i := range r.Sessions {
+		r.Sessions[i].Remarks = []string{"the clocks were joined"}
+		for _, part := range []string{"loss", "gap"} {
+			r.Sessions[i].Remarks = append(r.Sessions[i].Remarks, part+" of session "+r.Sessions[i].ID)
+		}
+	}
+	r.Sessions[7].Remarks = append(r.Sessions[7].Remarks, "given as the left side, but its name says right")
+	var b bytes.Buffer
+	require.NoError(t, page.WriteReview(&b, r))
+	text := words(t, b.Bytes())
+	require.Contains(t, text, "24 May 2026: given as the left side, but its name says right")
+	require.Contains(t, text, "8 sessions: the clocks were joined")
+	require.Equal(t, 1, strings.Count(text, "the clocks were joined"))
+	require.Less(t, strings.Index(text, "24 May 2026: given"), strings.Index(text, "17 May 2026: loss of session g"), "the newest first")
 }

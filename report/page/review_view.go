@@ -38,19 +38,44 @@ func newReviewView(r Review, prefix string) reviewView {
 	v.fillReviewTable(r)
 	v.Numbers, v.Form, v.Notes = numbersOf(r), formOf(r), notesOf(r)
 	v.Diary = diaryRows(r)
-	if r.Remarks != "" {
-		v.Remarks = append(v.Remarks, r.Remarks)
-	}
+	v.Remarks = remarksOf(r)
+	return v
+}
+
+// mostRemarks is how many remarks the page lists.
+const mostRemarks = 20
+
+// remarksOf are the remarks of the case and of its sessions, the newest first; what
+// several sessions say is one line and stands last, so that it hides nothing.
+func remarksOf(r Review) []string {
+	says := map[string]int{}
 	for _, s := range r.Sessions {
-		for _, m := range s.Remarks {
-			v.Remarks = append(v.Remarks, s.Date.String()+": "+m)
+		for i, m := range s.Remarks {
+			if slices.Index(s.Remarks, m) == i {
+				says[m]++
+			}
 		}
 	}
-	const most = 20
-	if n := len(v.Remarks); n > most {
-		v.Remarks = append(v.Remarks[:most], fmt.Sprintf("%d more are in the sessions' own files.", n-most))
+	var out, common []string
+	if r.Remarks != "" {
+		out = append(out, r.Remarks)
 	}
-	return v
+	for _, s := range slices.Backward(r.Sessions) {
+		for _, m := range s.Remarks {
+			switch n := says[m]; {
+			case n == 1:
+				out = append(out, dayWords(s.Date)+": "+m)
+			case n > 1:
+				common = append(common, fmt.Sprintf("%d sessions: %s", n, m))
+				says[m] = 0 // said
+			}
+		}
+	}
+	out = append(out, common...)
+	if n := len(out); n > mostRemarks {
+		out = append(out[:mostRemarks], fmt.Sprintf("%d more, of older sessions or of several, are not shown here.", n-mostRemarks))
+	}
+	return out
 }
 
 func kickerOf(r Review) string {
