@@ -222,7 +222,7 @@ func (c *chain) snippet(at, length float64) [][]float64 {
 		out[k] = make([]float64, n)
 		sum := 0.0
 		for i := range out[k] {
-			out[k][i] = value(x, at-length/2+float64(i))
+			out[k][i] = filter.Linear(x, at-length/2+float64(i))
 			sum += out[k][i]
 		}
 		for i := range out[k] {
@@ -230,19 +230,6 @@ func (c *chain) snippet(at, length float64) [][]float64 {
 		}
 	}
 	return out
-}
-
-// value interpolates x at the fractional sample i; the ends hold.
-func value(x []float64, i float64) float64 {
-	k := int(math.Floor(i))
-	switch {
-	case k < 0:
-		return x[0]
-	case k+1 >= len(x):
-		return x[len(x)-1]
-	}
-	f := i - float64(k)
-	return x[k]*(1-f) + x[k+1]*f
 }
 
 // fit is the correlation of the pattern with what is around a moment. What

@@ -3,6 +3,7 @@ package event
 import (
 	"math"
 
+	"setdown/signal/filter"
 	"setdown/signal/orient"
 	"setdown/signal/unit"
 )
@@ -254,6 +255,5 @@ func PitchAt(c *Contact, i float64) float64 {
 	if k == c.To {
 		return c.Pitch[k]
 	}
-	f := i - float64(k)
-	return c.Pitch[k]*(1-f) + c.Pitch[k+1]*f
+	return filter.Linear(c.Pitch, i)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"setdown/gait/event"
+	"setdown/signal/filter"
 	"setdown/signal/recording"
 )
 
@@ -133,7 +134,7 @@ func (s *Step) measureLowering(w *event.Window, c *event.Contact, limits Limits)
 	}
 	s.HeelFirst = True
 	s.TimeToFootFlat = s.FootFlat - s.InitialContact
-	s.FootFlatRate = math.Max(0, at(w.Gyr[1], c.FF))
+	s.FootFlatRate = math.Max(0, filter.Linear(w.Gyr[1], c.FF))
 	s.PeakLoweringRate = math.Max(s.FootFlatRate, peakRate(w, c))
 	s.DecelerationFraction = 1 - s.FootFlatRate/s.PeakLoweringRate
 }
@@ -167,7 +168,7 @@ func peakRate(w *event.Window, c *event.Contact) float64 {
 		}
 	}
 	if best < 1 || best+1 >= len(r) {
-		return at(r, float64(best))
+		return filter.Linear(r, float64(best))
 	}
 	return parabolaTop(r[best-1], r[best], r[best+1])
 }
@@ -291,19 +292,6 @@ func voided(w *event.Window, from, to float64, bit recording.Void) bool {
 	return false
 }
 
-// at interpolates x at the fractional sample i, linearly; the ends hold.
-func at(x []float64, i float64) float64 {
-	k := int(math.Floor(i))
-	switch {
-	case k < 0:
-		return x[0]
-	case k+1 >= len(x):
-		return x[len(x)-1]
-	}
-	f := i - float64(k)
-	return x[k]*(1-f) + x[k+1]*f
-}
-
 // curve samples the toe-down rate around initial contact.
 func curve(w *event.Window, ic float64) []float32 {
 	out := make([]float32, CurveLen)
@@ -313,7 +301,7 @@ func curve(w *event.Window, ic float64) []float32 {
 			out[k] = float32(math.NaN())
 			continue
 		}
-		out[k] = float32(at(w.Gyr[1], i))
+		out[k] = float32(filter.Linear(w.Gyr[1], i))
 	}
 	return out
 }

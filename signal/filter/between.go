@@ -5,6 +5,21 @@ import "math"
 // SincHalf is the number of samples on each side that Sinc uses.
 const SincHalf = 16
 
+// Linear returns the value at the fractional index p of the straight line between
+// the samples next to p. Before the first sample it is that sample's value, and behind
+// the last one that one's. It panics if x is empty.
+func Linear(x []float64, p float64) float64 {
+	k := int(math.Floor(p))
+	switch {
+	case k < 0:
+		return x[0]
+	case k+1 >= len(x):
+		return x[len(x)-1]
+	}
+	f := p - float64(k)
+	return x[k]*(1-f) + x[k+1]*f
+}
+
 // Cubic returns the value at the fractional index p of the cubic through the
 // four samples next to p, two on each side where there are (Lagrange). With
 // fewer than four samples the polynomial through all of them is used. It

@@ -24,6 +24,18 @@ func places(n int) []float64 {
 	return append(p, float64(n-1))
 }
 
+func TestLinearIsExactForLinesAndHoldsTheEnds(t *testing.T) {
+	f := func(p float64) float64 { return 3 - .7*p }
+	x := sampled(12, f)
+	for _, p := range places(12) {
+		require.InDelta(t, f(p), Linear(x, p), 1e-12)
+	}
+	require.Equal(t, x[0], Linear(x, -.1))
+	require.Equal(t, x[11], Linear(x, 11.1))
+	require.Equal(t, 7.0, Linear([]float64{7}, .5))
+	require.Panics(t, func() { Linear(nil, 0) })
+}
+
 func TestCubicIsExactForCubics(t *testing.T) {
 	f := func(p float64) float64 { return 1 - p + .2*p*p - .03*p*p*p }
 	x := sampled(12, f)
