@@ -24,11 +24,27 @@ type Matching struct {
 //	detected     |        |   |
 //	             pair   pair  extra, and one missed
 func Match(reference, detected []float64, tolerance float64) Matching {
-	type candidate struct {
-		r, d int
-		gap  float64
+	usedR, usedD := make([]bool, len(reference)), make([]bool, len(detected))
+	var m Matching
+	for _, c := range candidates(reference, detected, tolerance) {
+		if !usedR[c.r] && !usedD[c.d] {
+			usedR[c.r], usedD[c.d] = true, true
+			m.Pairs = append(m.Pairs, [2]int{c.r, c.d})
+		}
 	}
-	var all []candidate
+	slices.SortFunc(m.Pairs, func(a, b [2]int) int { return a[0] - b[0] })
+	m.Missed, m.Extra = unpaired(reference, usedR), unpaired(detected, usedD)
+	return m
+}
+
+// candidate is a reference and a detected event, by index, that may be a pair.
+type candidate struct {
+	r, d int
+	gap  float64 // s
+}
+
+// candidates lists the pairs within tolerance, the closest first.
+func candidates(reference, detected []float64, tolerance float64) []candidate {
 	var times []float64 // detected without NaN, which no search survives
 	var index []int
 	for d, t := range detected {
@@ -36,6 +52,7 @@ func Match(reference, detected []float64, tolerance float64) Matching {
 			times, index = append(times, t), append(index, d)
 		}
 	}
+	var all []candidate
 	for r, t := range reference {
 		if math.IsNaN(t) {
 			continue
@@ -54,26 +71,17 @@ func Match(reference, detected []float64, tolerance float64) Matching {
 		}
 		return a.r - b.r
 	})
-	usedR, usedD := make([]bool, len(reference)), make([]bool, len(detected))
-	var m Matching
-	for _, c := range all {
-		if !usedR[c.r] && !usedD[c.d] {
-			usedR[c.r], usedD[c.d] = true, true
-			m.Pairs = append(m.Pairs, [2]int{c.r, c.d})
+	return all
+}
+
+// unpaired lists the events that are in no pair.
+func unpaired(events []float64, used []bool) (out []int) {
+	for i, t := range events {
+		if !used[i] && !math.IsNaN(t) {
+			out = append(out, i)
 		}
 	}
-	slices.SortFunc(m.Pairs, func(a, b [2]int) int { return a[0] - b[0] })
-	for r, t := range reference {
-		if !usedR[r] && !math.IsNaN(t) {
-			m.Missed = append(m.Missed, r)
-		}
-	}
-	for d, t := range detected {
-		if !usedD[d] && !math.IsNaN(t) {
-			m.Extra = append(m.Extra, d)
-		}
-	}
-	return m
+	return out
 }
 
 // F1 returns 2·found / (2·found + missed + extra): the harmonic mean of
