@@ -87,14 +87,8 @@ func (f *finder) period(s stretch) period {
 	if longest <= first+1 {
 		return p
 	}
-	acc, energy := f.correlation(f.m.Acc, s, longest+1)
-	size, _ := f.correlation([][]float64{f.m.Size}, s, longest+1)
+	all, size, energy := f.likeness(s, longest+1)
 	p.force = math.Sqrt(energy / float64(s.len()))
-	all := mean(acc, size)
-	if len(f.m.Gyr) > 0 {
-		turn, _ := f.correlation(f.m.Gyr, s, longest+1)
-		all = mean(acc, size, turn)
-	}
 	p.quiet = f.quiet(s)
 	lag := repetition(all, first, longest)
 	if lag == 0 || all[lag] < rhythmic {
@@ -105,13 +99,7 @@ func (f *finder) period(s stretch) period {
 	if f.isStep(float64(lag)/f.m.Rate, p.force, size, lag) {
 		stride = min(2*lag, longest)
 	}
-	near := max(1, stride/12)
-	top := highest(all, max(1, stride-near), min(longest, stride+near))
-	p.stride = float64(top)
-	if top > 0 && top < longest {
-		offset, _ := filter.PeakOffset(all[top-1], all[top], all[top+1])
-		p.stride += offset
-	}
+	p.stride = peakNear(all, stride, longest)
 	if 2*lag > longest && stride == longest {
 		p.stride = 2 * float64(lag)
 	}
@@ -120,6 +108,30 @@ func (f *finder) period(s stretch) period {
 		p.half /= whole
 	}
 	return p
+}
+
+// peakNear is where the correlation peaks near a lag, between the samples: twice a step
+// is only about a stride where one foot's steps are longer than the other's.
+func peakNear(r []float64, lag, longest int) float64 {
+	near := max(1, lag/12)
+	top := highest(r, max(1, lag-near), min(longest, lag+near))
+	if top == 0 || top == longest {
+		return float64(top)
+	}
+	offset, _ := filter.PeakOffset(r[top-1], r[top], r[top+1])
+	return float64(top) + offset
+}
+
+// likeness is how much the motion of a stretch is like itself later: in all that was
+// measured, and in the size of the force alone; energy is the force's sum of squares.
+func (f *finder) likeness(s stretch, longest int) (all, size []float64, energy float64) {
+	acc, energy := f.correlation(f.m.Acc, s, longest)
+	size, _ = f.correlation([][]float64{f.m.Size}, s, longest)
+	if len(f.m.Gyr) == 0 {
+		return mean(acc, size), size, energy
+	}
+	turn, _ := f.correlation(f.m.Gyr, s, longest)
+	return mean(acc, size, turn), size, energy
 }
 
 // quietWithin is how near to gravity, m/s², the size of the force of a foot is
