@@ -98,45 +98,59 @@ func (s *trackSource) samples(yield func(Sample) error) error {
 
 // read hands on the samples as blocks of one gap-free span.
 func (s *trackSource) read(rs *remark.List, yield func(*recording.Block) error) (recording.Summary, error) {
-	b := newBlock(s.c.ClockOffset)
-	clipped, samples := 0, 0
-	var first, last, firstClip float64
+	r := filler{c: s.c, Block: newBlock(s.c.ClockOffset), sum: recording.Summary{Spans: 1}}
 	err := s.samples(func(x Sample) error {
-		if b.Len() == blockSamples {
-			if err := yield(b); err != nil {
+		if r.Len() == blockSamples {
+			if err := yield(r.Block); err != nil {
 				return err
 			}
-			clearBlock(b)
+			clearBlock(r.Block)
 		}
-		if samples == 0 {
-			first = x.Time
-		}
-		last = x.Time
-		samples++
-		void := s.c.void(x)
-		if void != 0 {
-			if clipped == 0 {
-				firstClip = x.Time
-			}
-			clipped++
-		}
-		for i := range 3 {
-			b.Acc[i], b.Gyr[i] = append(b.Acc[i], x.Acc[i]), append(b.Gyr[i], x.Gyr[i])
-		}
-		b.Void = append(b.Void, void)
+		r.add(x)
 		return nil
 	})
 	if err != nil {
 		return recording.Summary{}, err
 	}
-	if clipped > 0 {
-		at := remark.At(FileName(s.place.Side, s.place.Site), 0, firstClip)
-		rs.Append(remark.Remark{Code: "clipped", Level: remark.Loss, Place: at, Count: clipped,
+	if r.clipped > 0 {
+		at := remark.At(FileName(s.place.Side, s.place.Site), 0, r.firstClip)
+		rs.Append(remark.Remark{Code: "clipped", Level: remark.Loss, Place: at, Count: r.clipped,
 			Text: "samples stand at the end of the sensor's range"})
 	}
-	b.Last = true
-	sum := recording.Summary{Samples: samples, Begin: first, End: last, Spans: 1}
-	return sum, yield(b)
+	r.Last = true
+	return r.sum, yield(r.Block)
+}
+
+// filler is a track while it is being read: the block that is being filled, and what
+// was read so far.
+type filler struct {
+	*recording.Block
+	c   *SensorSettings
+	sum recording.Summary
+	// clipped counts the samples at the end of the range; firstClip is the time of the
+	// first, s.
+	clipped   int
+	firstClip float64
+}
+
+// add adds a sample to the block.
+func (r *filler) add(x Sample) {
+	if r.sum.Samples == 0 {
+		r.sum.Begin = x.Time
+	}
+	r.sum.End = x.Time
+	r.sum.Samples++
+	void := r.c.void(x)
+	if void != 0 {
+		if r.clipped == 0 {
+			r.firstClip = x.Time
+		}
+		r.clipped++
+	}
+	for i := range 3 {
+		r.Acc[i], r.Gyr[i] = append(r.Acc[i], x.Acc[i]), append(r.Gyr[i], x.Gyr[i])
+	}
+	r.Void = append(r.Void, void)
 }
 
 // void marks a sample that stands at the end of the range.
