@@ -64,24 +64,9 @@ func (s study) curves(side recording.Side) curves {
 	for i := range step.CurveLen {
 		out.ms = append(out.ms, unit.Millisecond.FromBase(step.CurveStart+float64(i)*step.CurveStep))
 	}
-	columns := make([][]float64, step.CurveLen)
 	var kept [][]float32
-	for _, st := range s.used(side) {
-		if math.IsNaN(st.PeakLoweringRate) {
-			continue
-		}
-		out.n++
-		if len(st.Curve) != step.CurveLen {
-			continue
-		}
-		kept = append(kept, st.Curve)
-		for i, v := range st.Curve {
-			if v := float64(v); !math.IsNaN(v) {
-				columns[i] = append(columns[i], unit.DegreePerSecond.FromBase(v))
-			}
-		}
-	}
-	for _, col := range columns {
+	kept, out.n = s.keptCurves(side)
+	for _, col := range byMoment(kept) {
 		slices.Sort(col) // once, so that the quantiles find it sorted
 		out.median = append(out.median, estimate.Quantile(col, 0.5))
 		out.low = append(out.low, estimate.Quantile(col, 0.1))
@@ -96,6 +81,34 @@ func (s study) curves(side recording.Side) curves {
 	}
 	if m := s.res.Session.Of(side).Get(timeToFlat); m.N > 0 {
 		out.flat = unit.Millisecond.FromBase(m.Center)
+	}
+	return out
+}
+
+// keptCurves are the curves that were kept of the heel-first steps of a side; n is how
+// many steps there are.
+func (s study) keptCurves(side recording.Side) (kept [][]float32, n int) {
+	for _, st := range s.used(side) {
+		if math.IsNaN(st.PeakLoweringRate) {
+			continue
+		}
+		n++
+		if len(st.Curve) == step.CurveLen {
+			kept = append(kept, st.Curve)
+		}
+	}
+	return kept, n
+}
+
+// byMoment collects, for each moment of the curves, what all of them have there, deg/s.
+func byMoment(curves [][]float32) [][]float64 {
+	out := make([][]float64, step.CurveLen)
+	for _, c := range curves {
+		for i, v := range c {
+			if v := float64(v); !math.IsNaN(v) {
+				out[i] = append(out[i], unit.DegreePerSecond.FromBase(v))
+			}
+		}
 	}
 	return out
 }

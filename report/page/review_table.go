@@ -192,40 +192,51 @@ func diaryRows(r Review) []diaryRow {
 	entries := diary.Current(r.Log)
 	slices.Reverse(entries)
 	const shown = 10
-	cell := func(s diary.Score) string {
-		if v, ok := s.Value(); ok {
-			return fmt.Sprint(v)
-		}
-		return "–"
-	}
 	var out []diaryRow
 	for _, e := range entries[:min(len(entries), shown)] {
-		row := diaryRow{Date: dayWords(e.Date), During: cell(e.During), After: cell(e.After), Morning: cell(e.Morning), Run: "–"}
-		switch {
-		case !e.Run:
-			row.Run = "no run"
-		case e.Minutes > 0:
-			row.Run = fmt.Sprintf("%g min", e.Minutes)
-		case e.Kilometres > 0:
-			row.Run = fmt.Sprintf("%g km", e.Kilometres)
-		}
-		var other []string
-		for i, a := range e.Checklist {
-			if a == diary.Yes {
-				other = append(other, diary.Symptoms[i].Finding)
-			}
-		}
-		if e.Painkillers == diary.Yes {
-			other = append(other, "painkillers taken")
-		}
-		if e.Slapping == diary.Yes {
-			other = append(other, "slapping noticed")
-		}
-		if e.Note != "" {
-			other = append(other, e.Note)
-		}
-		row.Other = strings.Join(other, "; ")
-		out = append(out, row)
+		out = append(out, diaryRow{Date: dayWords(e.Date), Run: runWords(e),
+			During: scoreWord(e.During), After: scoreWord(e.After), Morning: scoreWord(e.Morning), Other: signWords(e)})
 	}
 	return out
+}
+
+// scoreWord is a score, or a dash where it was not given.
+func scoreWord(s diary.Score) string {
+	if v, ok := s.Value(); ok {
+		return fmt.Sprint(v)
+	}
+	return "–"
+}
+
+// runWords tells how long or how far was run.
+func runWords(e diary.Entry) string {
+	switch {
+	case !e.Run:
+		return "no run"
+	case e.Minutes > 0:
+		return fmt.Sprintf("%g min", e.Minutes)
+	case e.Kilometres > 0:
+		return fmt.Sprintf("%g km", e.Kilometres)
+	}
+	return "–"
+}
+
+// signWords lists the signs that were entered with a run, and its note.
+func signWords(e diary.Entry) string {
+	var out []string
+	for i, a := range e.Checklist {
+		if a == diary.Yes {
+			out = append(out, diary.Symptoms[i].Finding)
+		}
+	}
+	if e.Painkillers == diary.Yes {
+		out = append(out, "painkillers taken")
+	}
+	if e.Slapping == diary.Yes {
+		out = append(out, "slapping noticed")
+	}
+	if e.Note != "" {
+		out = append(out, e.Note)
+	}
+	return strings.Join(out, "; ")
 }
