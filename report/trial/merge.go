@@ -126,9 +126,10 @@ func splits(all []attempt) []int {
 	return out
 }
 
-// judge says what is odd about one part, and whether it is lost.
-func (s Share) judge(all []attempt, missing map[int]bool) (note string, lost bool) {
-	begun, finished, tasks := 0, 0, []string{}
+// attempts counts how often a part was begun and finished, and names it with the tasks
+// of the cluster that did it.
+func (s Share) attempts(all []attempt) (begun, finished int, who string) {
+	var tasks []string
 	for _, a := range all {
 		if a.Part != s.Part || a.Of != s.Of {
 			continue
@@ -141,15 +142,20 @@ func (s Share) judge(all []attempt, missing map[int]bool) (note string, lost boo
 			finished++
 		}
 	}
+	if len(tasks) == 0 {
+		return begun, finished, s.String()
+	}
+	return begun, finished, s.String() + " (" + strings.Join(tasks, ", ") + ")"
+}
+
+// judge says what is odd about one part, and whether it is lost.
+func (s Share) judge(all []attempt, missing map[int]bool) (note string, lost bool) {
+	begun, finished, who := s.attempts(all)
 	gone := 0
 	for i := range missing {
 		if s.Has(i) {
 			gone++
 		}
-	}
-	who := s.String()
-	if len(tasks) > 0 {
-		who += " (" + strings.Join(tasks, ", ") + ")"
 	}
 	switch {
 	case gone > 0 && begun == 0:

@@ -91,46 +91,62 @@ func Run(ctx context.Context, plan *Plan, set Settings, opt Options) (Outcome, e
 
 // all hands the items to the workers.
 func (w *worker) all(ctx context.Context, opt Options) (Outcome, error) {
-	var mine []*Item
-	for i := range w.plan.Items {
-		if opt.Share.Has(i) {
-			mine = append(mine, &w.plan.Items[i])
-		}
-	}
-	workers := opt.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
+	mine := w.plan.share(opt.Share)
 	count := counter{total: len(mine), observe: opt.Observe}
 	group := pool.New().WithContext(ctx).WithCancelOnError().WithFirstError()
 	queue := make(chan *Item)
-	group.Go(func(ctx context.Context) error {
-		defer close(queue)
-		for _, it := range mine {
-			select {
-			case queue <- it:
-			case <-ctx.Done():
-				return ctx.Err()
-			}
-		}
-		return nil
-	})
-	for range min(workers, max(1, len(mine))) {
-		group.Go(func(ctx context.Context) error {
-			var room recording.Room
-			for it := range queue {
-				rec, kept, err := w.do(ctx, it, &room)
-				if err != nil {
-					return err
-				}
-				count.add(it, rec, kept)
-			}
-			return nil
-		})
+	group.Go(func(ctx context.Context) error { return handOut(ctx, mine, queue) })
+	for range min(opt.workers(), max(1, len(mine))) {
+		group.Go(func(ctx context.Context) error { return w.each(ctx, queue, &count) })
 	}
 	err := group.Wait()
 	count.outcome.Twice = count.twice.lines()
 	return count.outcome, err
+}
+
+// share lists the items that belong to a share.
+func (p *Plan) share(s Share) []*Item {
+	var out []*Item
+	for i := range p.Items {
+		if s.Has(i) {
+			out = append(out, &p.Items[i])
+		}
+	}
+	return out
+}
+
+// workers is how many recordings are analysed at once.
+func (o *Options) workers() int {
+	if o.Workers > 0 {
+		return o.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// handOut puts the items into the queue and closes it.
+func handOut(ctx context.Context, items []*Item, queue chan<- *Item) error {
+	defer close(queue)
+	for _, it := range items {
+		select {
+		case queue <- it:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}
+
+// each does items of the queue one by one, all in the same room.
+func (w *worker) each(ctx context.Context, queue <-chan *Item, count *counter) error {
+	var room recording.Room
+	for it := range queue {
+		rec, kept, err := w.do(ctx, it, &room)
+		if err != nil {
+			return err
+		}
+		count.add(it, rec, kept)
+	}
+	return nil
 }
 
 // counter counts finished recordings.
