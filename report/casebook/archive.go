@@ -151,6 +151,7 @@ func (b *Book) filesOf(ctx context.Context, row int64) ([]FileInfo, error) {
 	return out, plain(rows.Err())
 }
 
+// exportAnalyses writes the analyses of a session, the earliest first.
 func (b *Book) exportAnalyses(ctx context.Context, e *exporter, s Session) ([]manifestAnalysis, error) {
 	rows, err := b.db.QueryContext(ctx, `SELECT method, tool, settings, added, summary, session_json, steps, curves
 		FROM analyses WHERE session = ? ORDER BY added, method, settings`, s.row)
@@ -160,38 +161,50 @@ func (b *Book) exportAnalyses(ctx context.Context, e *exporter, s Session) ([]ma
 	defer rows.Close()
 	out := []manifestAnalysis{}
 	for rows.Next() {
-		var a manifestAnalysis
-		var summary, curves string
-		var doc, steps []byte
-		if err := rows.Scan(&a.Method, &a.Tool, &a.Settings, &a.Added, &summary, &doc, &steps, &curves); err != nil {
+		var a analysisRow
+		if err := rows.Scan(&a.Method, &a.Tool, &a.Settings, &a.Added, &a.summary, &a.doc, &a.steps, &a.curves); err != nil {
 			return nil, plain(err)
 		}
-		dir := fmt.Sprintf("sessions/%s/%d", s.ID, len(out)+1)
-		a.Summary, a.SessionJSON, a.Steps = dir+"/summary.json", dir+"/session.json", dir+"/steps.csv"
-		if err := e.bytes(a.Summary, []byte(summary)); err != nil {
+		if err := a.export(e, fmt.Sprintf("sessions/%s/%d", s.ID, len(out)+1)); err != nil {
 			return nil, err
 		}
-		if curves != "" {
-			a.Curves = dir + "/curves.json"
-			if err := e.bytes(a.Curves, []byte(curves)); err != nil {
-				return nil, err
-			}
-		}
-		for _, f := range []struct {
-			name string
-			data []byte
-		}{{a.SessionJSON, doc}, {a.Steps, steps}} {
-			whole, err := unpack(f.data, maxKept)
-			if err != nil {
-				return nil, err
-			}
-			if err := e.bytes(f.name, whole); err != nil {
-				return nil, err
-			}
-		}
-		out = append(out, a)
+		out = append(out, a.manifestAnalysis)
 	}
 	return out, plain(rows.Err())
+}
+
+// analysisRow is an analysis as the casebook holds it; doc and steps are packed.
+type analysisRow struct {
+	manifestAnalysis
+	summary, curves string
+	doc, steps      []byte
+}
+
+// export writes the analysis as plain files below dir and notes their names.
+func (a *analysisRow) export(e *exporter, dir string) error {
+	a.Summary, a.SessionJSON, a.Steps = dir+"/summary.json", dir+"/session.json", dir+"/steps.csv"
+	if err := e.bytes(a.Summary, []byte(a.summary)); err != nil {
+		return err
+	}
+	if a.curves != "" {
+		a.Curves = dir + "/curves.json"
+		if err := e.bytes(a.Curves, []byte(a.curves)); err != nil {
+			return err
+		}
+	}
+	for _, f := range []struct {
+		name string
+		data []byte
+	}{{a.SessionJSON, a.doc}, {a.Steps, a.steps}} {
+		whole, err := unpack(f.data, maxKept)
+		if err != nil {
+			return err
+		}
+		if err := e.bytes(f.name, whole); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // plainName makes a file name harmless as part of a path in an archive.

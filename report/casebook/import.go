@@ -28,21 +28,13 @@ const (
 // there already. Nothing outside the archive is read or written;
 // names in it are never used as paths.
 func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name string, now time.Time) (Case, error) {
-	z, err := zip.NewReader(r, size)
-	if err != nil {
-		return Case{}, fmt.Errorf("this is not a case archive: %w", err)
-	}
-	a, err := index(z)
+	a, err := openArchive(r, size)
 	if err != nil {
 		return Case{}, err
 	}
-	var m manifest
-	var log []Record
-	if err := errors.Join(a.json(manifestName, &m), a.json(logName, &log)); err != nil {
-		return Case{}, fmt.Errorf("this is not a case archive: %w", err)
-	}
-	if m.Form != archiveForm {
-		return Case{}, fmt.Errorf("the archive has the form %q; this program reads %q", m.Form, archiveForm)
+	m, log, err := a.contents()
+	if err != nil {
+		return Case{}, err
 	}
 	renamed := name != "" && name != m.Case.Name
 	if renamed {
@@ -73,6 +65,27 @@ func (b *Book) Import(ctx context.Context, r io.ReaderAt, size int64, name strin
 		return readable(ctx, tx, m.Case)
 	})
 	return m.Case, err
+}
+
+// openArchive finds the members of an archive.
+func openArchive(r io.ReaderAt, size int64) (*archive, error) {
+	z, err := zip.NewReader(r, size)
+	if err != nil {
+		return nil, fmt.Errorf("this is not a case archive: %w", err)
+	}
+	return index(z)
+}
+
+// contents reads what the archive holds and the case's log; the error is of another
+// kind of archive.
+func (a *archive) contents() (m manifest, log []Record, err error) {
+	if err := errors.Join(a.json(manifestName, &m), a.json(logName, &log)); err != nil {
+		return m, nil, fmt.Errorf("this is not a case archive: %w", err)
+	}
+	if m.Form != archiveForm {
+		return m, nil, fmt.Errorf("the archive has the form %q; this program reads %q", m.Form, archiveForm)
+	}
+	return m, log, nil
 }
 
 // freeID gives a case whose ID is taken another one.

@@ -14,11 +14,7 @@ func (b *Book) Sessions(ctx context.Context, caseID string) ([]Session, error) {
 }
 
 func sessionsOf(ctx context.Context, q querier, caseID string) ([]Session, error) {
-	forms := map[string]SessionForm{}
-	err := bodies(ctx, q, caseID, kindSession, func(r Record, f SessionForm) error {
-		forms[r.Key] = f
-		return nil
-	})
+	forms, err := sessionForms(ctx, q, caseID)
 	if err != nil {
 		return nil, err
 	}
@@ -40,16 +36,30 @@ func sessionsOf(ctx context.Context, q querier, caseID string) ([]Session, error
 	for i := range out {
 		out[i].settle()
 	}
-	slices.SortStableFunc(out, func(a, b Session) int {
-		if d := a.Form.Date.Since(b.Form.Date); d != 0 {
-			return d
-		}
-		if a.Summary.Order < b.Summary.Order {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(out, inOrder)
 	return out, nil
+}
+
+// sessionForms reads the forms of a case's sessions, by the session's ID: what was
+// written last counts.
+func sessionForms(ctx context.Context, q querier, caseID string) (map[string]SessionForm, error) {
+	out := map[string]SessionForm{}
+	err := bodies(ctx, q, caseID, kindSession, func(r Record, f SessionForm) error {
+		out[r.Key] = f
+		return nil
+	})
+	return out, err
+}
+
+// inOrder compares two sessions by day, and within a day by when they began.
+func inOrder(a, b Session) int {
+	if d := a.Form.Date.Since(b.Form.Date); d != 0 {
+		return d
+	}
+	if a.Summary.Order < b.Summary.Order {
+		return -1
+	}
+	return 1
 }
 
 // settle copies the form into the summary: a correction of conditions counts

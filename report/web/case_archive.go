@@ -1,8 +1,10 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"os"
 	"strings"
@@ -44,48 +46,66 @@ func (s *Server) tempName() (string, error) {
 	return incoming + "/" + t, err
 }
 
+// caseImport reads a case back from the archive in a form.
 func (s *Server) caseImport(w http.ResponseWriter, r *http.Request) error {
 	r.Body = http.MaxBytesReader(w, r.Body, s.limits.UploadBytes)
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return err
 	}
-	as := ""
+	archive, as, err := importForm(parts)
+	if err != nil {
+		return err
+	}
+	c, err := s.importPart(r.Context(), archive, as)
+	if err != nil {
+		return err
+	}
+	return s.next(w, r, "/cases/"+c.ID+"?done=import")
+}
+
+// importForm reads a form up to the archive in it, and the name that stands before.
+func importForm(parts *multipart.Reader) (archive *multipart.Part, as string, err error) {
 	for {
 		p, err := parts.NextPart()
 		if err != nil {
-			return bad("no archive was chosen")
+			return nil, "", bad("no archive was chosen")
 		}
 		if p.FormName() == "as" {
 			text, err := io.ReadAll(io.LimitReader(p, longestText))
 			if err != nil {
-				return formError(err)
+				return nil, "", formError(err)
 			}
 			as = strings.TrimSpace(strings.ToValidUTF8(string(text), ""))
 		}
-		if p.FileName() == "" {
-			continue
+		if p.FileName() != "" {
+			return p, as, nil
 		}
-		name, err := s.tempName()
-		if err != nil {
-			return err
-		}
-		defer s.cfg.Folder.Remove(name)
-		n, err := s.writeNew(name, p)
-		if err != nil {
-			return uploadError(err, s.limits)
-		}
-		f, err := s.cfg.Folder.Open(name)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		c, err := s.cfg.Book.Import(r.Context(), f, n, as, s.cfg.Now())
-		if err != nil {
-			return importFault(err)
-		}
-		return s.next(w, r, "/cases/"+c.ID+"?done=import")
 	}
+}
+
+// importPart puts an archive that is being sent into the casebook. It is kept in a file
+// for as long: an archive is read from its end.
+func (s *Server) importPart(ctx context.Context, archive *multipart.Part, as string) (casebook.Case, error) {
+	name, err := s.tempName()
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	defer s.cfg.Folder.Remove(name)
+	n, err := s.writeNew(name, archive)
+	if err != nil {
+		return casebook.Case{}, uploadError(err, s.limits)
+	}
+	f, err := s.cfg.Folder.Open(name)
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	defer f.Close()
+	c, err := s.cfg.Book.Import(ctx, f, n, as, s.cfg.Now())
+	if err != nil {
+		return casebook.Case{}, importFault(err)
+	}
+	return c, nil
 }
 
 // importFault adds to what is wrong with an archive what to do.
