@@ -90,7 +90,7 @@ The rules behind the advice are in docs/pain-rules.md. It is never a clearance.`
 // the date would else go unseen.
 func (f *diaryFlags) enter(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, c casebook.Case, now time.Time) (string, error) {
 	given := false
-	flags.Visit(func(x *pflag.Flag) { given = given || x.Name != "casebook" && x.Name != "today" && x.Name != "verbose" })
+	flags.Visit(func(x *pflag.Flag) { given = given || !ofEveryCase(x.Name) })
 	if !given {
 		return "", nil
 	}
@@ -161,95 +161,6 @@ func dayAndAge(d diary.Date, now time.Time) string {
 	default:
 		return fmt.Sprintf("%s, %d days ago.\n", d, n)
 	}
-}
-
-// apply puts the flags that were given into the entry.
-func (f *diaryFlags) apply(flags *pflag.FlagSet, e *diary.Entry) error {
-	switch {
-	case flags.Changed("no-run"):
-		e.Run = !f.noRun
-	case *e == (diary.Entry{ID: e.ID, Date: e.Date}):
-		e.Run = true // a new page is a run unless it is said otherwise
-	}
-	scores := map[string]*diary.Score{"during": &e.During, "after": &e.After, "morning": &e.Morning, "stiffness": &e.Stiffness}
-	for flag, v := range map[string]int{"during": f.during, "after": f.after, "morning": f.morning, "stiffness": f.stiffness} {
-		if flags.Changed(flag) {
-			s, err := diary.Scored(v)
-			if err != nil {
-				return &usageError{"--" + flag + ": " + err.Error(), "for example --" + flag + " 2"}
-			}
-			*scores[flag] = s
-		}
-	}
-	answers := map[string]*diary.Answer{"painkillers": &e.Painkillers, "slapping": &e.Slapping, "front-of-ankle": &e.FrontOfAnkle,
-		"tender-spot": &e.TenderSpot, "looser-laces": &e.LoosenedLaces}
-	for flag, text := range map[string]string{"painkillers": f.painkillers, "slapping": f.slapping, "front-of-ankle": f.front,
-		"tender-spot": f.tender, "looser-laces": f.laces} {
-		if err := answer(flags, flag, text, answers[flag]); err != nil {
-			return err
-		}
-	}
-	for _, amount := range []struct {
-		flag  string
-		value float64
-		into  *float64
-	}{{"minutes", f.minutes, &e.Minutes}, {"km", f.kilometres, &e.Kilometres}} {
-		if flags.Changed(amount.flag) {
-			if !(amount.value > 0) {
-				return &usageError{"--" + amount.flag + " must be more than 0", "for a day without a run: --no-run"}
-			}
-			*amount.into = amount.value
-		}
-	}
-	if flags.Changed("plan") {
-		e.Plan = f.plan
-	}
-	if flags.Changed("note") {
-		e.Note = f.note
-	}
-	for _, name := range f.clear {
-		if err := clearField(e, name, scores, answers); err != nil {
-			return err
-		}
-	}
-	return f.applyChecklist(e)
-}
-
-// clearField takes a value back.
-func clearField(e *diary.Entry, name string, scores map[string]*diary.Score, answers map[string]*diary.Answer) error {
-	switch {
-	case scores[name] != nil:
-		*scores[name] = diary.Score{}
-	case answers[name] != nil:
-		*answers[name] = diary.Unanswered
-	case name == "minutes":
-		e.Minutes = 0
-	case name == "km":
-		e.Kilometres = 0
-	case name == "checklist":
-		e.Checklist = diary.Checklist{}
-	default:
-		return &usageError{fmt.Sprintf("--clear: there is no value %q", name), "name a flag, for example --clear during, or --clear checklist"}
-	}
-	return nil
-}
-
-func (f *diaryFlags) applyChecklist(e *diary.Entry) error {
-	if f.allNo {
-		for i := range e.Checklist {
-			if e.Checklist[i] == diary.Unanswered {
-				e.Checklist[i] = diary.No
-			}
-		}
-	}
-	for _, key := range f.yes {
-		s, ok := diary.SymptomByKey(key)
-		if !ok {
-			return &usageError{fmt.Sprintf("--yes: there is no question %q", key), "the names: setdown case diary --help"}
-		}
-		e.Checklist[s] = diary.Yes
-	}
-	return nil
 }
 
 // The rules that ask for the first-visit form and for fields of an entry

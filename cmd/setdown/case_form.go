@@ -1,17 +1,13 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"time"
 
-	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"setdown/gait/asymmetry"
 	"setdown/gait/diary"
 	"setdown/report/casebook"
-	"setdown/report/page"
 )
 
 // oldest is the greatest age that is taken for one, years. Nobody is known to
@@ -54,78 +50,101 @@ func (f *formFlags) add(flags *pflag.FlagSet) {
 
 // apply puts the flags that were given into the case.
 func (f *formFlags) apply(flags *pflag.FlagSet, c *casebook.Case, now time.Time) error {
-	set := flags.Changed
-	today := diary.DateOf(now)
-	for _, a := range []struct {
-		flag, text string
-		into       *diary.Answer
-	}{{"diabetes", f.diabetes, &c.Person.Diabetes}, {"reduced-feeling", f.feeling, &c.Person.ReducedFeeling},
-		{"earlier-bone-stress", f.bone, &c.Person.EarlierBoneStress}, {"low-energy", f.energy, &c.Person.LowEnergyIntake},
-		{"missed-periods", f.periods, &c.Person.MissedPeriods}} {
-		if err := answer(flags, a.flag, a.text, a.into); err != nil {
-			return err
-		}
+	p := &c.Person
+	if err := applyAnswers(flags, []answerFlag{
+		{"diabetes", f.diabetes, &p.Diabetes}, {"reduced-feeling", f.feeling, &p.ReducedFeeling}, {"earlier-bone-stress", f.bone, &p.EarlierBoneStress},
+		{"low-energy", f.energy, &p.LowEnergyIntake}, {"missed-periods", f.periods, &p.MissedPeriods},
+	}); err != nil {
+		return err
 	}
-	for _, d := range []struct {
-		flag, text string
-		into       *diary.Date
-	}{{"onset", f.onset, &c.Onset}, {"next-test", f.nextTest, &c.NextTest}} {
-		if set(d.flag) {
-			var err error
-			if *d.into, err = day("--"+d.flag, d.text, now); err != nil {
-				return err
-			}
-		}
+	if err := f.applyDays(flags, c, now); err != nil {
+		return err
 	}
-	for _, w := range []struct {
-		flag, text string
-		into       *string
-	}{{"remarks", f.remarks, &c.Remarks}, {"strength-test", f.strengthTest, &c.StrengthTest}, {"injured", f.injured, (*string)(&c.Injured)}} {
-		if set(w.flag) {
-			*w.into = w.text
-		}
-	}
-	if set("injured") {
+	applyWords(flags, []wordFlag{
+		{"remarks", f.remarks, &c.Remarks}, {"strength-test", f.strengthTest, &c.StrengthTest}, {"injured", f.injured, (*string)(&c.Injured)},
+	})
+	if flags.Changed("injured") {
 		if _, err := parseInjured(f.injured); err != nil {
 			return err
 		}
 	}
-	if set("age") {
-		if f.age < 1 || f.age > oldest {
-			return &usageError{fmt.Sprintf("--age %d is no age in years", f.age), "for example --age 37"}
-		}
-		c.Person.Age, c.Person.AgeOn = f.age, today
+	if err := f.applyAge(flags, p, now); err != nil {
+		return err
 	}
 	if f.read {
-		c.Person.CautionsRead = today
+		p.CautionsRead = diary.DateOf(now)
 	}
-	return f.applyRules(flags, c, now)
+	if err := f.applyStrength(flags, p, now); err != nil {
+		return err
+	}
+	f.applyRules(flags, &c.Rules)
+	return f.addDiagnosis(p, now)
 }
 
-// applyRules puts strength, diagnosis and limits into the case.
-func (f *formFlags) applyRules(flags *pflag.FlagSet, c *casebook.Case, now time.Time) error {
-	if flags.Changed("lift-strength") {
-		if f.grade < 0 || f.grade > 5 {
-			return &usageError{fmt.Sprintf("--lift-strength %d is no grade", f.grade), "grades go from 0 to 5"}
+// applyDays puts in the days that were given.
+func (f *formFlags) applyDays(flags *pflag.FlagSet, c *casebook.Case, now time.Time) error {
+	for _, d := range []struct {
+		flag, text string
+		into       *diary.Date
+	}{{"onset", f.onset, &c.Onset}, {"next-test", f.nextTest, &c.NextTest}} {
+		if !flags.Changed(d.flag) {
+			continue
 		}
-		s, err := diary.Scored(f.grade)
-		if err != nil {
+		var err error
+		if *d.into, err = day("--"+d.flag, d.text, now); err != nil {
 			return err
 		}
-		c.Person.LiftStrength, c.Person.LiftStrengthOn = s, diary.DateOf(now)
 	}
-	if c.Rules == (diary.Rules{}) {
-		c.Rules = diary.DefaultRules()
+	return nil
+}
+
+// applyAge puts in the age, with the day on which it was that.
+func (f *formFlags) applyAge(flags *pflag.FlagSet, p *diary.Person, now time.Time) error {
+	if !flags.Changed("age") {
+		return nil
+	}
+	if f.age < 1 || f.age > oldest {
+		return &usageError{fmt.Sprintf("--age %d is no age in years", f.age), "for example --age 37"}
+	}
+	p.Age, p.AgeOn = f.age, diary.DateOf(now)
+	return nil
+}
+
+// applyStrength puts in the strength of lifting the foot, with the day of its test.
+func (f *formFlags) applyStrength(flags *pflag.FlagSet, p *diary.Person, now time.Time) error {
+	if !flags.Changed("lift-strength") {
+		return nil
+	}
+	if f.grade < 0 || f.grade > 5 {
+		return &usageError{fmt.Sprintf("--lift-strength %d is no grade", f.grade), "grades go from 0 to 5"}
+	}
+	s, err := diary.Scored(f.grade)
+	if err != nil {
+		return err
+	}
+	p.LiftStrength, p.LiftStrengthOn = s, diary.DateOf(now)
+	return nil
+}
+
+// applyRules puts in the limits that were given; a new case has the usual ones.
+func (f *formFlags) applyRules(flags *pflag.FlagSet, r *diary.Rules) {
+	if *r == (diary.Rules{}) {
+		*r = diary.DefaultRules()
 	}
 	if flags.Changed("pain-limit") {
-		c.Rules.Limit, c.Rules.SettledLimit = f.limit, f.limit
+		r.Limit, r.SettledLimit = f.limit, f.limit
 	}
 	if flags.Changed("tendon-limit") {
-		c.Rules.TendonLimit = f.tendonLimit
+		r.TendonLimit = f.tendonLimit
 	}
 	if flags.Changed("weekly-rise") {
-		c.Rules.WeeklyRise = f.rise / 100
+		r.WeeklyRise = f.rise / 100
 	}
+}
+
+// addDiagnosis adds a diagnosis, if one was given. It is a clinician's: one that nobody
+// made is refused.
+func (f *formFlags) addDiagnosis(p *diary.Person, now time.Time) error {
 	if f.diagnosis == "" {
 		return nil
 	}
@@ -140,161 +159,6 @@ func (f *formFlags) applyRules(flags *pflag.FlagSet, c *casebook.Case, now time.
 	if err != nil {
 		return err
 	}
-	c.Person.Diagnoses = append(c.Person.Diagnoses, diary.Diagnosis{Name: f.diagnosis, Kind: kind, By: f.diagnosisBy, On: on})
+	p.Diagnoses = append(p.Diagnoses, diary.Diagnosis{Name: f.diagnosis, Kind: kind, By: f.diagnosisBy, On: on})
 	return nil
-}
-
-// answer reads a yes-or-no flag that was given.
-func answer(flags *pflag.FlagSet, flag, text string, into *diary.Answer) error {
-	if !flags.Changed(flag) {
-		return nil
-	}
-	a, err := diary.ParseAnswer(text)
-	if err != nil {
-		return &usageError{"--" + flag + ": " + err.Error(), "for example --" + flag + " no"}
-	}
-	*into = a
-	return nil
-}
-
-func (t *caseTools) newCommand() *cobra.Command {
-	var f formFlags
-	cmd := &cobra.Command{
-		Use:   "new NAME",
-		Short: "Make a case under a pseudonym",
-		Long: `new makes a case. NAME is a pseudonym: no name, no date of birth. What is not
-known yet can be added with setdown case change; until the form is filled in, the
-advice about running is hold at most.` + exitStatusHelp,
-		Example: "  setdown case new wren --injured right --age 37 --diabetes no --reduced-feeling no --earlier-bone-stress no --low-energy no --missed-periods no --cautions-read",
-		Args:    one,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return t.runNew(cmd.Context(), cmd.Flags(), &f, args[0])
-		},
-	}
-	f.add(cmd.Flags())
-	return cmd
-}
-
-func (t *caseTools) runNew(ctx context.Context, flags *pflag.FlagSet, f *formFlags, name string) error {
-	now, err := t.now()
-	if err != nil {
-		return err
-	}
-	c := casebook.Case{Name: name}
-	if err := f.apply(flags, &c, now); err != nil {
-		return err
-	}
-	b, err := t.book(ctx, true)
-	if err != nil {
-		return err
-	}
-	defer b.Close()
-	if c, err = b.NewCase(ctx, c, now); err != nil {
-		return withHint(err)
-	}
-	fmt.Fprintf(t.out, "Case %s is kept in %s\n", c.Name, b.Path())
-	if c.Injured.Side() == asymmetry.InjuredUnknown {
-		fmt.Fprint(t.out, t.typed(fmt.Sprintf("Not said: which side is injured. Without it no return of control can be told: setdown case change %s --injured left|right|both\n", c.Name)))
-	}
-	if c.Person.CautionsRead.IsZero() {
-		t.printCautions()
-		fmt.Fprint(t.out, t.typed(fmt.Sprintf("\nRead and understood? setdown case change %s --cautions-read\n", c.Name)))
-	}
-	return nil
-}
-
-// printCautions prints what every page carries.
-func (t *caseTools) printCautions() {
-	fmt.Fprintf(t.out, "\n%s\n", page.Limits)
-	for _, c := range page.Cautions() {
-		fmt.Fprintf(t.out, "\n%s:\n", c.When)
-		for _, s := range c.Signs {
-			fmt.Fprintf(t.out, "  - %s\n", s)
-		}
-	}
-	fmt.Fprintln(t.out)
-	for _, n := range page.CautionNotes() {
-		fmt.Fprintln(t.out, n)
-	}
-}
-
-// change puts the flags that were given into a kept case.
-func (f *formFlags) change(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, id string, now time.Time) error {
-	return b.ChangeCase(ctx, id, now, func(c *casebook.Case) error {
-		if flags.Changed("rename") {
-			c.Name = f.rename
-		}
-		if f.reopen {
-			c.Closed, c.ClosedBy, c.ClosedNote = diary.Date{}, "", ""
-		}
-		return f.apply(flags, c, now)
-	})
-}
-
-// oneForm refuses flags of the case's form beside a session, and those of a session
-// without one: nothing would be done with them.
-func oneForm(flags *pflag.FlagSet, session string) error {
-	ofSession := pflag.NewFlagSet("", pflag.ContinueOnError)
-	new(conditionFlags).add(ofSession)
-	var err error
-	flags.VisitAll(func(f *pflag.Flag) {
-		known := ofSession.Lookup(f.Name) != nil
-		switch {
-		case !f.Changed, f.Name == "session", ofEveryCase(f.Name):
-		case flags.Changed("session") && session == "":
-			err = &usageError{"--session names no session", "type: setdown case list NAME to see its sessions"}
-		case session == "" && known:
-			err = &usageError{"--" + f.Name + " is of a session", "say of which with --session; setdown case list NAME names them"}
-		case session != "" && !known:
-			err = &usageError{"--" + f.Name + " is of the case and not of a session", "leave --session out, or --" + f.Name}
-		}
-	})
-	return err
-}
-
-func (t *caseTools) changeCommand() *cobra.Command {
-	var f formFlags
-	var s conditionFlags
-	var session string
-	cmd := &cobra.Command{
-		Use:   "change NAME",
-		Short: "Correct or complete a case's form, or a session's conditions",
-		Long: `change corrects what is written down about a case, or with --session about one of
-its sessions. The earlier value stays in the case's history.` + exitStatusHelp,
-		Example: "  setdown case change wren --next-test 2026-06-12\n  setdown case change wren --session 2026-05-29-1a2b3c --shoe blue",
-		Args:    one,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			given := 0
-			cmd.LocalFlags().VisitAll(func(f *pflag.Flag) {
-				if f.Changed {
-					given++
-				}
-			})
-			if given == 0 {
-				return &usageError{"what is to be changed?", "type: setdown case change --help"}
-			}
-			if err := oneForm(cmd.LocalFlags(), session); err != nil {
-				return err
-			}
-			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
-				what, err := c.Name, error(nil)
-				if session != "" {
-					what = "session " + session + " of " + c.Name
-					err = b.ChangeSession(cmd.Context(), c.ID, session, now, func(form *casebook.SessionForm) error { return s.apply(cmd.Flags(), form) })
-				} else {
-					err = f.change(cmd.Context(), cmd.Flags(), b, c.ID, now)
-				}
-				if err == nil {
-					fmt.Fprintf(t.out, "Changed: %s.\n", what)
-				}
-				return err
-			})
-		},
-	}
-	f.add(cmd.Flags())
-	cmd.Flags().StringVar(&f.rename, "rename", "", "another pseudonym")
-	cmd.Flags().BoolVar(&f.reopen, "reopen", false, "open a closed case again")
-	cmd.Flags().StringVar(&session, "session", "", "change this session's conditions")
-	s.add(cmd.Flags())
-	return cmd
 }
