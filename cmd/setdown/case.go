@@ -166,6 +166,20 @@ func (t *caseTools) with(ctx context.Context, name string, f func(b *casebook.Bo
 	return errors.Join(named(withHint(err), c.Name), b.Close())
 }
 
+// withAll is as with for all cases of the casebook.
+func (t *caseTools) withAll(ctx context.Context, f func(b *casebook.Book, cases []casebook.Case) error) error {
+	b, err := t.book(ctx, false)
+	if err != nil {
+		return err
+	}
+	defer b.Close()
+	cases, err := b.Cases(ctx)
+	if err != nil {
+		return withHint(err)
+	}
+	return f(b, cases)
+}
+
 // named puts the case's name into a hint that has to leave it open.
 func named(err error, name string) error {
 	var data *recording.Error

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -50,14 +51,16 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 				if err != nil {
 					return err
 				}
-				for _, n := range r.Next {
-					fmt.Fprintf(t.out, "%ss: %s\n", n.Drill, n.Text)
-				}
+				t.printNext("", r.Next)
 				return nil
 			})
 		},
 	}
-	flags := cmd.Flags()
+	f.add(cmd.Flags())
+	return cmd
+}
+
+func (f *exerciseFlags) add(flags *pflag.FlagSet) {
 	flags.StringVar(&f.date, "date", "", "day, YYYY-MM-DD (default today)")
 	flags.IntVar(&f.sets, "sets", 0, "sets done")
 	flags.Float64Var(&f.metres, "metres", 0, "distance of each set in m")
@@ -68,7 +71,6 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 	flags.StringVar(&f.note, "note", "", "a note; a sign in it is asked about by the diary")
 	flags.StringVar(&f.line, "line", "", "correct this line, by the name printed when it was entered")
 	flags.BoolVar(&f.remove, "remove", false, "take the line of --line back")
-	return cmd
 }
 
 // unplaced refuses flags that belong to no line: the pain would be dropped without a
@@ -92,6 +94,14 @@ func (f *exerciseFlags) unplaced(flags *pflag.FlagSet, args []string) error {
 	return err
 }
 
+// printNext prints the next step of each exercise, each line after indent.
+func (t *caseTools) printNext(indent string, next []diary.NextExercise) {
+	for _, n := range next {
+		fmt.Fprintf(t.out, "%s%ss: %s\n", indent, n.Drill, n.Text)
+	}
+}
+
+// enterExercise writes a line of the strengthening log, or corrects one.
 func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *casebook.Book, c casebook.Case, now time.Time, drill []string) error {
 	d, err := day("--date", f.date, now)
 	if err != nil {
@@ -99,17 +109,13 @@ func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *caseb
 	}
 	e := diary.Exercise{ID: f.line, Date: d, Sets: f.sets, Metres: f.metres, Slow: f.slow, Fast: f.fast, LoadKilograms: f.kilograms, Note: f.note, Removed: f.remove}
 	if f.line != "" {
-		log, err := b.Diary(cmd.Context(), c.ID)
+		old, err := lineOf(cmd.Context(), b, c, f.line)
 		if err != nil {
 			return err
 		}
-		i := slices.IndexFunc(log.Exercises, func(x diary.Exercise) bool { return x.ID == f.line })
-		if i < 0 {
-			return hinted(fmt.Errorf("there is no line %q in the strengthening log", f.line), "its name was printed when it was entered, for example x2026-05-29-1")
-		}
-		e.Drill = log.Exercises[i].Drill
+		e.Drill = old.Drill
 		if f.date == "" {
-			e.Date = log.Exercises[i].Date
+			e.Date = old.Date
 		}
 	}
 	if len(drill) > 0 {
@@ -128,6 +134,19 @@ func (t *caseTools) enterExercise(cmd *cobra.Command, f *exerciseFlags, b *caseb
 	}
 	fmt.Fprintf(t.out, "Entered as line %s.\n", id)
 	return nil
+}
+
+// lineOf is a line of the strengthening log, by its name.
+func lineOf(ctx context.Context, b *casebook.Book, c casebook.Case, name string) (diary.Exercise, error) {
+	log, err := b.Diary(ctx, c.ID)
+	if err != nil {
+		return diary.Exercise{}, err
+	}
+	i := slices.IndexFunc(log.Exercises, func(x diary.Exercise) bool { return x.ID == name })
+	if i < 0 {
+		return diary.Exercise{}, hinted(fmt.Errorf("there is no line %q in the strengthening log", name), "its name was printed when it was entered, for example x2026-05-29-1")
+	}
+	return log.Exercises[i], nil
 }
 
 func (t *caseTools) releaseCommand() *cobra.Command {

@@ -49,16 +49,9 @@ of different methods are never pooled.` + exitStatusHelp,
 			if err != nil {
 				return err
 			}
-			b, err := t.book(cmd.Context(), false)
-			if err != nil {
-				return err
-			}
-			defer b.Close()
-			cases, err := b.Cases(cmd.Context())
-			if err != nil {
-				return withHint(err)
-			}
-			return t.recompute(cmd.Context(), b, cases, now)
+			return t.withAll(cmd.Context(), func(b *casebook.Book, cases []casebook.Case) error {
+				return t.recompute(cmd.Context(), b, cases, now)
+			})
 		},
 	}
 	cmd.Flags().BoolVar(&all, "all", false, "all cases")

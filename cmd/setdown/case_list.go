@@ -29,27 +29,25 @@ func (t *caseTools) listCommand() *cobra.Command {
 					return t.listSessions(cmd.Context(), b, c)
 				})
 			}
-			b, err := t.book(cmd.Context(), false)
-			if err != nil {
-				return err
-			}
-			defer b.Close()
-			cases, err := b.Cases(cmd.Context())
-			if err != nil {
-				return withHint(err)
-			}
-			if len(cases) == 0 {
-				fmt.Fprintln(t.out, t.typed("The casebook holds no case. Make one: setdown case new NAME --injured left|right|both"))
-			}
-			for _, c := range cases {
-				state := "open"
-				if !c.Closed.IsZero() {
-					state = "closed " + c.Closed.String()
-				}
-				fmt.Fprintf(t.out, "%s\tinjured %s\t%s\n", c.Name, c.Injured, state)
-			}
-			return nil
+			return t.withAll(cmd.Context(), func(_ *casebook.Book, cases []casebook.Case) error {
+				t.listCases(cases)
+				return nil
+			})
 		},
+	}
+}
+
+// listCases prints a line a case.
+func (t *caseTools) listCases(cases []casebook.Case) {
+	if len(cases) == 0 {
+		fmt.Fprintln(t.out, t.typed("The casebook holds no case. Make one: setdown case new NAME --injured left|right|both"))
+	}
+	for _, c := range cases {
+		state := "open"
+		if !c.Closed.IsZero() {
+			state = "closed " + c.Closed.String()
+		}
+		fmt.Fprintf(t.out, "%s\tinjured %s\t%s\n", c.Name, c.Injured, state)
 	}
 }
 

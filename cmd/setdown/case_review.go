@@ -35,13 +35,8 @@ from a browser.` + exitStatusHelp,
 				if err != nil {
 					return err
 				}
-				if out != "" {
-					if err := notOver([]string{b.Path()}, out); err != nil {
-						return err
-					}
-					if err := writePrivate(out, func(w io.Writer) error { return page.WriteReview(w, r) }); err != nil {
-						return err
-					}
+				if err := writeReview(out, b.Path(), r); err != nil {
+					return err
 				}
 				if asJSON {
 					return t.reviewJSON(r)
@@ -59,6 +54,19 @@ from a browser.` + exitStatusHelp,
 	return cmd
 }
 
+// writeReview writes the page, if one was asked for; not over the casebook.
+func writeReview(out, casebook string, r page.Review) error {
+	if out == "" {
+		return nil
+	}
+	if err := notOver([]string{casebook}, out); err != nil {
+		return err
+	}
+	return writePrivate(out, func(w io.Writer) error { return page.WriteReview(w, r) })
+}
+
+// printReview prints whether control comes back and the next exercises, and names the
+// page if there is one.
 func (t *caseTools) printReview(r page.Review, out string) {
 	fmt.Fprintf(t.out, "\nControl: %s\n  %s.\n", r.Follow.Word, r.Follow.Because)
 	if r.Follow.Settle != "" {
@@ -68,9 +76,7 @@ func (t *caseTools) printReview(r page.Review, out string) {
 		fmt.Fprintf(t.out, "  %s\n", n)
 	}
 	fmt.Fprintln(t.out, "\nExercises:")
-	for _, n := range r.Next {
-		fmt.Fprintf(t.out, "  %ss: %s\n", n.Drill, n.Text)
-	}
+	t.printNext("  ", r.Next)
 	if out != "" {
 		fmt.Fprintf(t.out, "\nReview: %s\n", out)
 	}

@@ -110,15 +110,21 @@ folder for the report. It is no medical device and makes no diagnosis.`,
 	})
 	root.AddCommand(commands(c)...)
 	root.InitDefaultCompletionCmd()
+	refuseArgs(root, "completion")
+	return root
+}
+
+// refuseArgs lets no command of that name, nor those below it, take an argument.
+func refuseArgs(root *cobra.Command, name string) {
 	for _, cmd := range root.Commands() {
-		if cmd.Name() == "completion" {
-			cmd.Args = noArgs
-			for _, shell := range cmd.Commands() {
-				shell.Args = noArgs
-			}
+		if cmd.Name() != name {
+			continue
+		}
+		cmd.Args = noArgs
+		for _, below := range cmd.Commands() {
+			below.Args = noArgs
 		}
 	}
-	return root
 }
 
 // noCommand says that a command is unknown, and which ones are spelled nearly so.
