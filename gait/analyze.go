@@ -195,7 +195,7 @@ func whyNone(side *session.Side, m step.Metric, tracks []*recording.Track, resul
 	case side.Used == 0:
 		return "no usable step on this side"
 	case m.FromPeak() && side.Selected(m):
-		return fmt.Sprintf("%d of %d steps hit harder than the accelerometer's range can show, and the others are the softer ones; set a wider range, 16 g at least (docs/recording.md, Range)", side.Hard, side.Used)
+		return fmt.Sprintf("%d of %d steps hit harder than the accelerometer's range can show, and the others are the softer ones; set a wider range than it had, 16 g at least, or fasten the sensor where it is hit less hard, over the laces (docs/recording.md, Range)", side.Hard, side.Used)
 	case side.Selected(m):
 		return fmt.Sprintf("%d of %d steps turned faster than the gyroscope's range can show, and the others are the slower ones; set a wider range, 1000 deg/s at least, better 2000 (docs/recording.md, Range)", side.Fast, side.Used)
 	case m.Lowering && side.Get(step.HeelFirstKey).Center == 0:

@@ -181,6 +181,15 @@ func CourseOf(g Group, key, of string, value func(Measure) Value) Course {
 	return c
 }
 
+// unmeasured is how many sessions of the group have no value on the course.
+func (c *Course) unmeasured(g Group) int {
+	n := len(g.Sessions)
+	for _, p := range c.Points {
+		n -= len(p.Sessions)
+	}
+	return n
+}
+
 func meanPoint(vs []Value) Point {
 	var p Point
 	for _, v := range vs {

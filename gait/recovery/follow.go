@@ -182,6 +182,10 @@ func (r *Result) tooFew(c Course) bool {
 	}
 	r.Because = fmt.Sprintf("there are like sessions on %d %s, and %d are needed: two for the baseline, because the first is often the worst day, and two for the present", n, days(n), MinDays)
 	r.Settle = fmt.Sprintf("%d more %s in the same shoes, on the same surface, at the same speed", MinDays-n, sessionsWord(MinDays-n))
+	if k := c.unmeasured(r.Groups[0]); k > 0 {
+		r.Because += fmt.Sprintf("; in %d %s the lowering was not measured on both feet", k, sessionsWord(k))
+		r.Settle = fmt.Sprintf("%d more %s in which it is (a sensor on each foot; the session itself says what else is missing), in the same shoes, on the same surface, at the same speed", MinDays-n, sessionsWord(MinDays-n))
+	}
 	if len(r.Groups) > 1 && len(r.Groups[1].Differs) > 0 {
 		r.Because += "; the sessions before differ in " + list(r.Groups[1].Differs)
 	}

@@ -56,6 +56,20 @@ func TestWordsOnPlainCourses(t *testing.T) {
 	}
 }
 
+// More sessions like those settle nothing where the lowering cannot be seen, as with a
+// sensor on the shin.
+func TestSessionsWithoutTheMeasureAreSaidAndNotAskedForAgain(t *testing.T) {
+	all := plain(6, func(int) float64 { return 200 }).sessions(rand.New(rand.NewPCG(1, 1)))
+	for _, s := range all[2:] {
+		delete(s.Measures, step.Primary)
+	}
+	got := recovery.Follow(all, asymmetry.InjuredLeft)
+	require.Equal(t, recovery.CannotTell, got.Word)
+	require.Contains(t, got.Because, "like sessions on 2 days, and 4 are needed")
+	require.Contains(t, got.Because, "in 4 sessions the lowering was not measured on both feet")
+	require.Contains(t, got.Settle, "2 more sessions in which it is")
+}
+
 // However bad the first day was: alone it never reads as improvement.
 func TestAFirstBadDayAloneIsNoImprovement(t *testing.T) {
 	for n := 1; n <= 12; n++ {

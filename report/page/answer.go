@@ -187,7 +187,7 @@ func (q question) landDifferently() Reply {
 const helpFirst = "If anything under “When to get help” fits, do that first."
 
 func (q question) notMeasured() Reply {
-	out := Reply{Sure: q.counted(), Next: []string{"The list “Not measured, and why” says what a next recording needs.", helpFirst}}
+	out := Reply{Sure: q.counted(), Meaning: q.whyWithheld(), Next: []string{"The list “Not measured, and why” says what a next recording needs.", helpFirst}}
 	if selected(q.left) || selected(q.right) {
 		out.Next[0] = widerRange
 	}
@@ -205,6 +205,31 @@ func (q question) notMeasured() Reply {
 		out.Sentence = fmt.Sprintf("Cannot tell: on the right, %s.", q.whyNone(q.right))
 	}
 	return out
+}
+
+// whyWithheld says, for each foot without the main measure, what the analysis gave as
+// the reason, unless the answer's sentence says it already.
+func (q question) whyWithheld() []string {
+	why := func(s *session.Side) string {
+		for _, w := range q.res.Withheld {
+			if w.What == fmt.Sprintf("%s, %s foot", step.Find(step.Primary).Label, s.Side) && !selected(s) && !neverHeelFirst(s) {
+				return strings.TrimSuffix(w.Why, ".") + "."
+			}
+		}
+		return ""
+	}
+	left, right := why(q.left), why(q.right)
+	switch {
+	case left == "" && right == "":
+		return nil
+	case left == right:
+		return []string{"Why, on both feet: " + left}
+	case right == "":
+		return []string{"Why, on the left: " + left}
+	case left == "":
+		return []string{"Why, on the right: " + right}
+	}
+	return []string{"Why, on the left: " + left, "On the right: " + right}
 }
 
 // selected tells whether the gyroscope's range hid a side's faster steps.

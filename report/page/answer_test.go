@@ -210,3 +210,28 @@ func TestAFootThatIsNotKnownIsToldOnce(t *testing.T) {
 	require.Len(t, page.Beside(of(true)), 1)
 	require.Contains(t, page.Answer(of(true)).String(), "Another recording (a.csv) does not say which foot")
 }
+
+// Where no page is written, the answer is all there is: it must say itself why nothing
+// was measured.
+func TestWhatWasNotMeasuredSaysWhyInTheAnswer(t *testing.T) {
+	shin := gait.Withheld{Why: "a shin sensor does not see the foot"}
+	for name, c := range map[string]struct {
+		left, right bool
+		want        string
+	}{
+		"both":  {true, true, "Why, on both feet: a shin sensor does not see the foot."},
+		"right": {false, true, "Why, on the right: a shin sensor does not see the foot."},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := made{n: 200, left: 305, verdict: asymmetry.CannotTell, change: func(r *gait.Result) {
+				for side, not := range map[recording.Side]bool{recording.Left: c.left, recording.Right: c.right} {
+					if not {
+						unmeasured(r.Session.Of(side), -1)
+						r.Withheld = append(r.Withheld, gait.Withheld{What: "Peak lowering rate, " + side.String() + " foot", Why: shin.Why})
+					}
+				}
+			}}.result()
+			require.Contains(t, page.Answer(r).Meaning, c.want)
+		})
+	}
+}
