@@ -11,6 +11,7 @@ import (
 
 	"setdown/gait/diary"
 	"setdown/report/casebook"
+	report "setdown/report/page"
 )
 
 // fresh makes a case and returns its address.
@@ -55,6 +56,40 @@ func TestTheDiaryChangesTheAdvice(t *testing.T) {
 
 	require.Equal(t, 303, a.post(c+"/diary/remove", url.Values{"entry": {"2026-06-01-1"}}).status)
 	has(t, a.ok(c+"/diary"), "Next run: "+diary.ClinicianFirst.String(), "taking an entry back never makes the advice bolder")
+}
+
+// "Until then do not run" must not be a dead end: what is missing is one tap away, under
+// the name that its page has.
+func TestWhatIsMissingIsOneTapAway(t *testing.T) {
+	a := newApp(t)
+	c := a.fresh("Ann")
+	f := run("2026-05-31", "0")
+	f.Del("minutes")
+	require.Equal(t, 303, a.post(c+"/diary", f).status)
+	form, entry := `<a href="`+c+`/form">Person and rules</a>`, `<a href="`+c+`/diary?entry=2026-05-31-1">the entry of 31 May 2026</a>`
+	for _, path := range []string{c, c + "/diary"} {
+		page := html.UnescapeString(a.ok(path))
+		has(t, page, "Fill in what is missing: ")
+		has(t, page, form, path)
+		has(t, page, entry, path)
+	}
+	require.Equal(t, 303, a.post(c+"/form", person()).status)
+	f = run("2026-05-31", "0")
+	f.Set("entry", "2026-05-31-1")
+	require.Equal(t, 303, a.post(c+"/diary", f).status)
+	for _, path := range []string{c, c + "/diary"} {
+		lacks(t, a.ok(path), "Fill in what is missing", path)
+	}
+}
+
+func TestTheHelpPageSaysEachCautionOnce(t *testing.T) {
+	page := newApp(t).ok("/help")
+	for _, note := range report.CautionNotes() {
+		require.Equal(t, 1, strings.Count(html.UnescapeString(page), note), note)
+	}
+	for _, w := range []diary.Word{diary.ClinicianFirst, diary.StepBack, diary.Hold, diary.WithinRules} {
+		has(t, page, "<dt>Next run: "+w.String()+"</dt>")
+	}
 }
 
 func TestAnUnansweredFieldIsNeverNoPain(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"modernc.org/sqlite"
 
 	"setdown/gait"
+	"setdown/gait/diary"
 	"setdown/report/casebook"
 	report "setdown/report/page"
 )
@@ -76,6 +77,7 @@ func formFault(err error) error {
 type reviewView struct {
 	Case     casebook.Case
 	Review   template.HTML
+	Missing  []link
 	Sessions []sessionLine
 	Old      int // sessions of an older method
 }
@@ -100,6 +102,9 @@ func (s *Server) review(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := reviewView{Case: c, Review: template.HTML(b.String())}
+	if data.Advice.Word != diary.ClinicianFirst { // nothing stands above that
+		v.Missing = missingLinks(c, data.Advice)
+	}
 	sessions, err := s.cfg.Book.Sessions(r.Context(), c.ID)
 	if err != nil {
 		return err

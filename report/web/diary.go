@@ -21,6 +21,7 @@ type diaryView struct {
 	Symptoms []symptomGroup
 	Entries  []entryLine
 	Advice   diary.Advice
+	Missing  []link
 	Next     []diary.NextExercise
 	Done     []exerciseLine
 	Limits   string
@@ -65,7 +66,7 @@ func (s *Server) diaryPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	entries := diary.Current(data.Log)
-	v := diaryView{Case: c, Today: today, Advice: data.Advice, Next: data.Next, Limits: report.LocalRules, Releases: data.Log.Releases,
+	v := diaryView{Case: c, Today: today, Advice: data.Advice, Missing: missingLinks(c, data.Advice), Next: data.Next, Limits: report.LocalRules, Releases: data.Log.Releases,
 		Entry: diary.Entry{Date: today, Run: true}, Pain: newSlider("pain", "Most pain during it or the next morning", diary.Score{})}
 	for _, e := range entries {
 		if e.ID == r.URL.Query().Get("entry") {

@@ -94,12 +94,11 @@ func dayWords(d diary.Date) string {
 type helpView struct {
 	Cautions []report.Caution
 	Notes    []string
-	Landing  string
 }
 
 func (s *Server) help(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, http.StatusOK, "help", shell{Title: "Help", Here: "/help"},
-		helpView{report.Cautions(), report.CautionNotes(), report.LandingCaution})
+		helpView{report.Cautions(), report.CautionNotes()})
 }
 
 // settingsView is the page of settings.
