@@ -83,26 +83,8 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 	}
 	res := *base
 	res.Steps = append([]step.Step(nil), base.Steps...)
-	n := 0
-	for i := range res.Steps {
-		st := &res.Steps[i]
-		for _, e := range edits {
-			if st.Used && e.covers(st) {
-				st.LeaveOut(byHand)
-				n++
-			}
-		}
-	}
-	cfg := estimate.Config{Seed: base.Seed}
-	res.Session = session.Summarise(res.Steps, cfg)
-	set := asymmetry.Settings{Estimate: cfg, SameRecording: base.Together.Comparable, Simultaneous: base.Together.Simultaneous, OtherwiseBecause: base.Together.Because}
-	if base.Asymmetry != nil {
-		set.Injured = base.Asymmetry.Injured
-	}
-	res.Asymmetry = asymmetry.Compare(res.Session, res.Steps, set)
-	if set.Simultaneous {
-		asymmetry.Within(res.Asymmetry, res.Steps, set)
-	}
+	n := leaveStepsOut(res.Steps, edits)
+	summarise(&res)
 	var list remark.List
 	list.Append(base.Remarks...)
 	list.Add(remark.Loss, "left-out-by-hand", remark.In(""), "steps left out by hand: %d", n)
@@ -112,4 +94,34 @@ func without(base *gait.Result, edits []edit) *gait.Result {
 		res.Choices = append(res.Choices, gait.Choice{What: byHand, Value: e.String()})
 	}
 	return &res
+}
+
+// leaveStepsOut leaves the steps out that the edits cover, and counts them.
+func leaveStepsOut(steps []step.Step, edits []edit) int {
+	n := 0
+	for i := range steps {
+		st := &steps[i]
+		for _, e := range edits {
+			if st.Used && e.covers(st) {
+				st.LeaveOut(byHand)
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// summarise makes summary and comparison anew from the steps, as an analysis does; who
+// is injured, and how the recordings lie together, is as before.
+func summarise(res *gait.Result) {
+	cfg := estimate.Config{Seed: res.Seed}
+	res.Session = session.Summarise(res.Steps, cfg)
+	set := asymmetry.Settings{Estimate: cfg, SameRecording: res.Together.Comparable, Simultaneous: res.Together.Simultaneous, OtherwiseBecause: res.Together.Because}
+	if res.Asymmetry != nil {
+		set.Injured = res.Asymmetry.Injured
+	}
+	res.Asymmetry = asymmetry.Compare(res.Session, res.Steps, set)
+	if set.Simultaneous {
+		asymmetry.Within(res.Asymmetry, res.Steps, set)
+	}
 }
