@@ -135,21 +135,7 @@ func unitWords(c recording.Channel) string {
 // methods names, for each way in which centres and intervals were made, the
 // measures that it made.
 func methods(res *gait.Result) []fact {
-	var out []fact
-	add := func(what, label, method string) {
-		if method == "" {
-			return
-		}
-		for i := range out {
-			if f := &out[i]; f.Value == sentence(method) && strings.HasPrefix(f.Name, what) {
-				if !strings.Contains(f.Name+",", " "+label+",") {
-					f.Name += ", " + label
-				}
-				return
-			}
-		}
-		out = append(out, fact{what + " " + label, sentence(method)})
-	}
+	var out methodList
 	for _, m := range step.Catalogue() {
 		made := map[string]bool{}
 		for _, side := range sidesInOrder(res) {
@@ -160,16 +146,37 @@ func methods(res *gait.Result) []fact {
 			if len(made) > 1 {
 				label += " (" + side.String() + ")"
 			}
-			add("Middle value and interval of", label, res.Session.Of(side).Get(m.Key).Method)
+			out.add("Middle value and interval of", label, res.Session.Of(side).Get(m.Key).Method)
 		}
 	}
 	for _, m := range step.Catalogue() {
 		if c, ok := res.Asymmetry.Get(m.Key); ok {
-			add("Difference in", strings.ToLower(m.Label), c.Difference.Method)
+			out.add("Difference in", strings.ToLower(m.Label), c.Difference.Method)
 			if m.Lowering {
-				add("Part explained by landing of", strings.ToLower(m.Label), c.ByLanding.Method)
+				out.add("Part explained by landing of", strings.ToLower(m.Label), c.ByLanding.Method)
 			}
 		}
 	}
 	return out
+}
+
+// methodList holds, for each method, the measures that it made.
+type methodList []fact
+
+// add enters a measure beside the others of the same method, once; no method is none.
+func (l *methodList) add(what, label, method string) {
+	if method == "" {
+		return
+	}
+	for i := range *l {
+		f := &(*l)[i]
+		if f.Value != sentence(method) || !strings.HasPrefix(f.Name, what) {
+			continue
+		}
+		if !strings.Contains(f.Name+",", " "+label+",") {
+			f.Name += ", " + label
+		}
+		return
+	}
+	*l = append(*l, fact{what + " " + label, sentence(method)})
 }
