@@ -14,31 +14,10 @@ import (
 // some seconds.
 func (s *aligner) stances(smooth float64) []int {
 	s.smooth(smooth)
-	strong := strongTurns{turn: s.turn, near: s.samples(alignNear)}
-	type candidate struct {
-		i    int
-		cost float64
-	}
-	var all []candidate
-	for i := 1; i+1 < len(s.turn); i++ {
-		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !strong.around(i) {
-			continue
-		}
-		off := math.Abs(norm3(s.smoothed(i))/unit.StandardGravity - 1)
-		if s.turn[i] > alignQuiet || off > alignGravity {
-			continue
-		}
-		all = append(all, candidate{i, s.turn[i]/alignQuiet + off/alignGravity})
-	}
-	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
-	if len(all) > 0 {
-		calm := all[len(all)/4].cost
-		all = all[:max(1, sort.Search(len(all), func(k int) bool { return all[k].cost > alignUnrest*calm }))]
-	}
 	apart := s.samples(alignApart)
 	taken := make(map[int]bool)
 	var out []int
-	for _, c := range all {
+	for _, c := range calmest(s.stillMoments()) {
 		cell := c.i / apart
 		if nearTaken(taken, out, c.i, cell, apart) {
 			continue
@@ -48,6 +27,42 @@ func (s *aligner) stances(smooth float64) []int {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// stillMoment is a sample at which the sensor may stand, and its unrest: turning and
+// departure from 1 g, each as a share of what is allowed.
+type stillMoment struct {
+	i      int
+	unrest float64
+}
+
+// stillMoments are the moments between strong turns at which the sensor turns least,
+// where it turns little and feels gravity alone.
+func (s *aligner) stillMoments() []stillMoment {
+	strong := strongTurns{turn: s.turn, near: s.samples(alignNear)}
+	var all []stillMoment
+	for i := 1; i+1 < len(s.turn); i++ {
+		if s.turn[i] > s.turn[i-1] || s.turn[i] >= s.turn[i+1] || !strong.around(i) {
+			continue
+		}
+		off := math.Abs(norm3(s.smoothed(i))/unit.StandardGravity - 1)
+		if s.turn[i] > alignQuiet || off > alignGravity {
+			continue
+		}
+		all = append(all, stillMoment{i, s.turn[i]/alignQuiet + off/alignGravity})
+	}
+	return all
+}
+
+// calmest sorts the moments by their unrest, and leaves out those that are restless
+// against the calmest quarter.
+func calmest(all []stillMoment) []stillMoment {
+	slices.SortStableFunc(all, func(a, b stillMoment) int { return cmp.Compare(a.unrest, b.unrest) })
+	if len(all) == 0 {
+		return nil
+	}
+	limit := alignUnrest * all[len(all)/4].unrest
+	return all[:max(1, sort.Search(len(all), func(k int) bool { return all[k].unrest > limit }))]
 }
 
 // nearTaken tells whether one of the accepted indices lies within apart of i.
