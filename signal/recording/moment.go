@@ -235,12 +235,18 @@ func (c *cursor) zone() (offset int64, zoned, ok bool) {
 		c.i = len(c.b)
 		return 0, false, true
 	}
+	offset, ok = c.offset()
+	return offset, ok, ok && c.i == len(c.b)
+}
+
+// offset reads a zone's offset, ns: +2, +0200 or +02:00.
+func (c *cursor) offset() (ns int64, ok bool) {
 	sign := int64(1)
 	if c.peek() == '-' {
 		sign = -1
 	}
 	if !c.any("+-") {
-		return 0, false, false
+		return 0, false
 	}
 	h, n := c.digits()
 	m := int64(0)
@@ -249,7 +255,7 @@ func (c *cursor) zone() (offset int64, zoned, ok bool) {
 	} else if c.any(":") {
 		m, _ = c.digits()
 	}
-	return sign * (h*3600 + m*60) * secondNS, true, c.i == len(c.b)
+	return sign * (h*3600 + m*60) * secondNS, true
 }
 
 // shortZone tells whether text is a zone's short name: CET, MESZ, EST.

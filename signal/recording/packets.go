@@ -28,18 +28,7 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 	if len(starts) < 3 {
 		return p, false
 	}
-	steps := make([]float64, 0, len(starts))
-	for i := 1; i < len(starts); i++ {
-		steps = append(steps, t[starts[i]]-t[starts[i-1]])
-	}
-	median := nth(slices.Clone(steps), len(steps)/2)
-	// The first packet may be cut; it is not counted.
-	counts, lasts := make([]float64, 0, len(steps)), make([]float64, 0, len(steps))
-	for i := 1; i < len(steps); i++ {
-		if steps[i] < packetGap*median {
-			counts, lasts = append(counts, float64(starts[i+1]-starts[i])), append(lasts, steps[i])
-		}
-	}
+	counts, lasts, median := wholePackets(t, starts)
 	if len(counts) == 0 {
 		return p, false
 	}
@@ -59,6 +48,23 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 	p.hole = packetGap * median
 	p.jitter = median
 	return p, p.rate >= MinRate && p.rate <= MaxRate
+}
+
+// wholePackets gives the rows of each packet and how long it lasts, s; median is what
+// they last mostly. Those before a hole are left out, and the first, which may be cut.
+func wholePackets(t []float64, starts []int) (counts, lasts []float64, median float64) {
+	steps := make([]float64, 0, len(starts))
+	for i := 1; i < len(starts); i++ {
+		steps = append(steps, t[starts[i]]-t[starts[i-1]])
+	}
+	median = nth(slices.Clone(steps), len(steps)/2)
+	counts, lasts = make([]float64, 0, len(steps)), make([]float64, 0, len(steps))
+	for i := 1; i < len(steps); i++ {
+		if steps[i] < packetGap*median {
+			counts, lasts = append(counts, float64(starts[i+1]-starts[i])), append(lasts, steps[i])
+		}
+	}
+	return counts, lasts, median
 }
 
 // packetStarts are the rows with which a new stamp begins.

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -49,30 +50,31 @@ func lineRate(line string) float64 {
 	if m := perSecond().FindStringSubmatch(line); m != nil {
 		return decimalValue(m[1])
 	}
-	interval := intervalWords().FindStringIndex(line)
-	rate := rateWords().FindStringIndex(line)
-	switch {
-	case interval != nil:
-		m := plainValue().FindStringSubmatch(line[interval[1]:])
-		if m == nil {
-			return 0
-		}
-		word := m[2]
+	if v, word, ok := valueAfter(intervalWords(), line); ok {
 		if u := unitOfTime().FindStringSubmatch(line); word == "" && u != nil {
 			word = u[1]
 		}
-		return rateOfInterval(decimalValue(m[1]), word)
-	case rate != nil:
-		m := plainValue().FindStringSubmatch(line[rate[1]:])
-		if m == nil {
-			return 0
-		}
-		if m[2] != "" {
-			return rateOfInterval(decimalValue(m[1]), m[2])
-		}
-		return decimalValue(m[1])
+		return rateOfInterval(v, word)
 	}
-	return 0
+	v, word, _ := valueAfter(rateWords(), line)
+	if word != "" {
+		return rateOfInterval(v, word)
+	}
+	return v
+}
+
+// valueAfter reads the first number behind one of the words, and its unit, if it has
+// one; ok tells whether one of the words stands there at all.
+func valueAfter(words *regexp.Regexp, line string) (v float64, unit string, ok bool) {
+	at := words.FindStringIndex(line)
+	if at == nil {
+		return 0, "", false
+	}
+	m := plainValue().FindStringSubmatch(line[at[1]:])
+	if m == nil {
+		return 0, "", true
+	}
+	return decimalValue(m[1]), m[2], true
 }
 
 // rateOfInterval turns a sampling interval into a rate, Hz. Without a unit only a

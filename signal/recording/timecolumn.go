@@ -11,24 +11,8 @@ import (
 func (l *layout) timeFor(d *draft, from int) int {
 	best, score := -1, -1
 	for i := range l.cols {
-		c := &l.cols[i]
-		if c.role != roleTime || !c.useful() {
-			continue
-		}
-		n := 1
-		switch {
-		case c.acc && from >= 3 && !c.gyr, c.gyr && from < 3 && !c.acc, c.side != SideUnknown && d.side != SideUnknown && c.side != d.side:
-			continue
-		case c.acc || c.gyr || c.side != SideUnknown && c.side == d.side:
-			n = 40
-		}
-		// Finer stamps are the better clock; among equals the first is taken.
-		n += 3 * min(c.distinct*10/max(1, len(l.s.sample)), 10)
-		if c.stated {
-			n++
-		}
-		if n > score {
-			best, score = i, n
+		if n := l.timeScore(&l.cols[i], d, from); n > score {
+			best, score = i, n // among equals the first is taken
 		}
 	}
 	if best < 0 {
@@ -44,6 +28,27 @@ func (l *layout) timeFor(d *draft, from int) int {
 		l.cols[best].takeTime()
 	}
 	return best
+}
+
+// timeScore tells how well a column fits as the time of a sensor of a draft; −1 where
+// it is no time, or that of another sensor or side.
+func (l *layout) timeScore(c *column, d *draft, from int) int {
+	if c.role != roleTime || !c.useful() {
+		return -1
+	}
+	score := 1
+	switch {
+	case c.acc && from >= 3 && !c.gyr, c.gyr && from < 3 && !c.acc, c.side != SideUnknown && d.side != SideUnknown && c.side != d.side:
+		return -1
+	case c.acc || c.gyr || c.side != SideUnknown && c.side == d.side:
+		score = 40
+	}
+	// Finer stamps are the better clock.
+	score += 3 * min(c.distinct*10/max(1, len(l.s.sample)), 10)
+	if c.stated {
+		score++
+	}
+	return score
 }
 
 // indexLike finds a number column of a role whose values rise.
