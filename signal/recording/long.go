@@ -12,28 +12,7 @@ func (l *layout) long(keys []int) error {
 	if err != nil {
 		return err
 	}
-	groups := map[string]*keyGroup{}
-	var order []*keyGroup
-	hs := make([]heading, len(values))
-	all := make([]*heading, len(values))
-	for i, v := range values {
-		hs[i] = readHeading(strings.ReplaceAll(v, "|", " "))
-		all[i] = &hs[i]
-	}
-	pairSides(all)
-	for i, v := range values {
-		h := hs[i]
-		id := h.side.String() + "|" + h.site.String() + "|" + h.device
-		g, ok := groups[id]
-		if !ok {
-			g = &keyGroup{h: h}
-			groups[id] = g
-			order = append(order, g)
-		}
-		g.values = append(g.values, v)
-		g.heads = append(g.heads, h)
-	}
-	for _, g := range order {
+	for _, g := range groupKeys(values) {
 		d, err := l.draftOfKey(keys, g)
 		if err != nil {
 			return err
@@ -50,6 +29,32 @@ type keyGroup struct {
 	h      heading
 	values []string
 	heads  []heading
+}
+
+// groupKeys puts the key texts of one side, site and device together, in order of
+// appearance.
+func groupKeys(values []string) []*keyGroup {
+	heads, all := make([]heading, len(values)), make([]*heading, len(values))
+	for i, v := range values {
+		heads[i] = readHeading(strings.ReplaceAll(v, "|", " "))
+		all[i] = &heads[i]
+	}
+	pairSides(all)
+	groups := map[string]*keyGroup{}
+	var order []*keyGroup
+	for i, v := range values {
+		h := heads[i]
+		id := h.side.String() + "|" + h.site.String() + "|" + h.device
+		g, ok := groups[id]
+		if !ok {
+			g = &keyGroup{h: h}
+			groups[id] = g
+			order = append(order, g)
+		}
+		g.values = append(g.values, v)
+		g.heads = append(g.heads, h)
+	}
+	return order
 }
 
 // keyValues reads the file through for the texts in its key columns.

@@ -24,15 +24,7 @@ func (l *layout) guess() {
 	if l.s.names != nil || n != 3 && n != 6 {
 		return
 	}
-	acc := -1
-	for g := first; g < len(l.cols); g += 3 {
-		if l.readsG(g) {
-			if acc >= 0 {
-				return
-			}
-			acc = g
-		}
-	}
+	acc := l.onlyGravity(first)
 	if acc < 0 {
 		return
 	}
@@ -50,6 +42,22 @@ func (l *layout) guess() {
 	}
 	l.remarks.Add(remark.Doubt, "no-heading", remark.At(l.f.name, l.s.first, none()),
 		"the table has no heading; columns %d to %d read 1 g and were taken for the accelerometer", acc+1, acc+3)
+}
+
+// onlyGravity is the column with which the one group of three begins that reads 1 g;
+// −1 where none does, or more than one.
+func (l *layout) onlyGravity(first int) int {
+	acc := -1
+	for g := first; g < len(l.cols); g += 3 {
+		if !l.readsG(g) {
+			continue
+		}
+		if acc >= 0 {
+			return -1
+		}
+		acc = g
+	}
+	return acc
 }
 
 // readsG tells whether the median size of the three columns from c on is about
