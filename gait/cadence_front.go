@@ -108,18 +108,10 @@ func trackCadence(ctx context.Context, t *recording.Track, cfg estimate.Config, 
 	if t.AccAxes == 0 {
 		return nil, noCadence(t.Label, "the step rate needs an accelerometer; the recording has none")
 	}
-	reducer := cadence.NewReducer(t.Rate)
-	_, err := t.Read(rs, func(b *recording.Block) error {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		reducer.Push(b)
-		return nil
-	})
+	rhythm, err := rhythmOf(ctx, t, rs)
 	if err != nil {
 		return nil, err
 	}
-	rhythm := cadence.Find(reducer.Spans(), t.Site)
 	steps, sum := contactsOf(ctx, t)
 	times, gaits := stepTimes(steps, func(step.Step) bool { return true })
 	rhythm.TakeGaits(times, gaits)
@@ -140,6 +132,22 @@ func trackCadence(ctx context.Context, t *recording.Track, cfg estimate.Config, 
 		return nil, noCadence(t.Label, "no steps found: nothing repeats itself as walking or running does")
 	}
 	return &r, nil
+}
+
+// rhythmOf reads a track and finds the rhythm in its motion.
+func rhythmOf(ctx context.Context, t *recording.Track, rs *remark.List) (cadence.Rhythm, error) {
+	reducer := cadence.NewReducer(t.Rate)
+	_, err := t.Read(rs, func(b *recording.Block) error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		reducer.Push(b)
+		return nil
+	})
+	if err != nil {
+		return cadence.Rhythm{}, err
+	}
+	return cadence.Find(reducer.Spans(), t.Site), nil
 }
 
 // contactsOf finds the contacts of a foot or shin; none on other places,

@@ -76,13 +76,19 @@ func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook
 	if err != nil {
 		return &usageError{err.Error(), "for example --by shoe"}
 	}
-	m := step.Find(f.metric)
+	t.printComparison(got, f.metric, c.Injured.Side())
+	return nil
+}
+
+// printComparison prints the metric at each level, how the levels differ, and which
+// sessions were left out.
+func (t *caseTools) printComparison(got recovery.Comparison, metric string, injured asymmetry.Injured) {
+	m := step.Find(metric)
 	fmt.Fprintf(t.out, "%s by %s, %s\n", m.Label, got.By, m.Unit.Symbol)
 	for _, l := range got.Levels {
 		fmt.Fprintf(t.out, "  %s: left %s, right %s (%s)\n", l.Value, valueText(m, l.Left), valueText(m, l.Right), countOf(len(l.Sessions), "session"))
 	}
 	for _, x := range got.Contrasts {
-		injured := c.Injured.Side()
 		fmt.Fprintf(t.out, "  %s − %s: left %s, right %s, %s %s\n    %s.\n", x.To, x.From, valueText(m, x.Left), valueText(m, x.Right),
 			recovery.DifferenceOf(injured), valueText(m, x.Difference.TurnedFor(injured)), x.Text)
 	}
@@ -92,7 +98,6 @@ func (t *caseTools) runCompare(ctx context.Context, b *casebook.Book, c casebook
 	for _, a := range got.Apart {
 		fmt.Fprintf(t.out, "  Left out: %s %s.\n", a.Session, a.Because)
 	}
-	return nil
 }
 
 // valueText prints a value with its interval in the metric's unit.
