@@ -61,7 +61,7 @@ func missingFields(v *view) []Reason {
 		var gaps []string
 		switch {
 		case p.last.Removed:
-			gaps = []string{"the entry was removed; what it said still counts until 14 days have passed"}
+			gaps = []string{"the entry was removed: enter it again, or wait until 14 days have passed, in which what it said still counts"}
 		case p.Run:
 			gaps = v.runGaps(p)
 		default:

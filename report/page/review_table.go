@@ -24,7 +24,13 @@ func notesOf(r Review) []string {
 		}
 	}
 	for _, a := range r.Follow.Apart {
-		out = append(out, a.Session+" is shown apart: "+a.Because+".")
+		name := a.Session
+		for _, x := range r.Sessions {
+			if x.ID == a.Session {
+				name = "The session of " + dayWords(x.Date)
+			}
+		}
+		out = append(out, name+" is shown apart: "+a.Because+".")
 	}
 	return out
 }

@@ -275,3 +275,11 @@ func TestARemarkOfAllSessionsDoesNotHideThatOfOne(t *testing.T) {
 	require.Equal(t, 1, strings.Count(text, "the clocks were joined"))
 	require.Less(t, strings.Index(text, "24 May 2026: given"), strings.Index(text, "17 May 2026: loss of session g"), "the newest first")
 }
+
+func TestASessionThatIsShownApartIsNamedByItsDay(t *testing.T) {
+	r := falling(150)
+	r.Follow.Apart = []recovery.Apart{{Session: "h", Because: "0 used steps on one side"}}
+	var b bytes.Buffer
+	require.NoError(t, page.WriteReview(&b, r))
+	require.Contains(t, words(t, b.Bytes()), "The session of 24 May 2026 is shown apart: 0 used steps on one side.")
+}

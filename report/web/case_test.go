@@ -82,6 +82,33 @@ func TestWhatIsMissingIsOneTapAway(t *testing.T) {
 	}
 }
 
+// An entry that was saved empty or twice would bar running for fourteen days: taken
+// back, it goes on counting.
+func TestAnEntryIsNotMadeByMistakeAndCanBeEnteredAgain(t *testing.T) {
+	a := newApp(t)
+	c := a.fresh("Ann")
+	empty := url.Values{"date": {"2026-06-01"}, "run": {"yes"}, "during": {"-1"}}
+	got := a.post(c+"/diary", empty)
+	require.Equal(t, 400, got.status)
+	has(t, got.body, "nothing is entered")
+	lacks(t, a.ok(c+"/diary"), "already")
+	first := run("2026-06-01", "1")
+	first.Del("morning")
+	first.Del("stiffness")
+	require.Equal(t, 303, a.post(c+"/diary", first).status)
+	has(t, a.ok(c+"/diary"), `There is an entry of this day already: <a href="`+c+`/diary?entry=2026-06-01-1">correct it</a>`)
+	require.Equal(t, 303, a.post(c+"/diary/remove", url.Values{"entry": {"2026-06-01-1"}}).status)
+	page := html.UnescapeString(a.ok(c + "/diary"))
+	has(t, page, "enter it again")
+	has(t, page, `<a href="`+c+`/diary?entry=2026-06-01-1">the entry of 1 June 2026</a>`)
+	has(t, a.ok(c+"/diary?entry=2026-06-01-1"), `name="entry" value="2026-06-01-1"`)
+	second := run("2026-05-31", "1")
+	require.Equal(t, 303, a.post(c+"/diary", second).status)
+	second.Del("minutes")
+	require.Equal(t, 303, a.post(c+"/diary", second).status)
+	has(t, html.UnescapeString(a.ok(c+"/diary")), ">entry 2 of 31 May 2026</a>")
+}
+
 func TestTheHelpPageSaysEachCautionOnce(t *testing.T) {
 	page := newApp(t).ok("/help")
 	for _, note := range report.CautionNotes() {
@@ -95,7 +122,7 @@ func TestTheHelpPageSaysEachCautionOnce(t *testing.T) {
 func TestAnUnansweredFieldIsNeverNoPain(t *testing.T) {
 	a := newApp(t)
 	c := a.fresh("Ann")
-	f := url.Values{"date": {"2026-05-31"}, "run": {"yes"}, "during": {"-1"}, "after": {""}}
+	f := url.Values{"date": {"2026-05-31"}, "run": {"yes"}, "during": {"-1"}, "after": {""}, "minutes": {"20"}}
 	require.Equal(t, 303, a.post(c+"/diary", f).status)
 	id := strings.TrimPrefix(c, "/cases/")
 	log, err := a.server.cfg.Book.Diary(t.Context(), id)

@@ -15,7 +15,8 @@ type diaryView struct {
 	Case     casebook.Case
 	Today    diary.Date
 	Entry    diary.Entry
-	Old      bool // an entry that is there already
+	Old      bool   // an entry that is there already
+	Same     string // the ID of an entry of today, "" where there is none
 	Sliders  []slider
 	Asks     []ask
 	Symptoms []symptomGroup
@@ -68,9 +69,17 @@ func (s *Server) diaryPage(w http.ResponseWriter, r *http.Request) error {
 	entries := diary.Current(data.Log)
 	v := diaryView{Case: c, Today: today, Advice: data.Advice, Missing: missingLinks(c, data.Advice), Next: data.Next, Limits: report.LocalRules, Releases: data.Log.Releases,
 		Entry: diary.Entry{Date: today, Run: true}, Pain: newSlider("pain", "Most pain during it or the next morning", diary.Score{})}
-	for _, e := range entries {
+	for _, e := range data.Log.Entries { // one that was taken back can be entered again
 		if e.ID == r.URL.Query().Get("entry") {
-			v.Entry, v.Old = e, true
+			v.Entry, v.Old = diary.Entry{ID: e.ID, Date: e.Date, Run: true}, true
+		}
+	}
+	for _, e := range entries {
+		if e.ID == v.Entry.ID {
+			v.Entry = e
+		}
+		if e.Date == today {
+			v.Same = e.ID
 		}
 	}
 	v.fill()
@@ -165,7 +174,8 @@ func (s *Server) diarySave(w http.ResponseWriter, r *http.Request) error {
 	if day.IsZero() {
 		return bad("the day is needed")
 	}
-	if id == "" {
+	fresh := id == ""
+	if fresh {
 		if id, err = s.freshEntry(r, c, day); err != nil {
 			return err
 		}
@@ -173,6 +183,9 @@ func (s *Server) diarySave(w http.ResponseWriter, r *http.Request) error {
 	_, now := s.day(c)
 	err = s.cfg.Book.ChangeEntry(r.Context(), c.ID, id, day, now, func(e *diary.Entry) error {
 		f.readEntry(e)
+		if f.err == nil && fresh && *e == (diary.Entry{ID: e.ID, Date: e.Date, Run: e.Run}) {
+			return bad("nothing is entered: give the pain, the running or the checklist")
+		}
 		return f.err
 	})
 	if err != nil {

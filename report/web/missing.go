@@ -2,6 +2,7 @@ package web
 
 import (
 	"slices"
+	"strings"
 
 	"setdown/gait/diary"
 	"setdown/report/casebook"
@@ -25,10 +26,18 @@ func missingLinks(c casebook.Case, a diary.Advice) []link {
 		case r.Rule == "missing-form":
 			add(link{base + "/form", "Person and rules"})
 		case r.Rule == "missing-fields" && len(r.Entries) > 0:
-			add(link{base + "/diary?entry=" + r.Entries[0].Entry, "the entry of " + dayWords(r.Entries[0].Date)})
+			add(link{base + "/diary?entry=" + r.Entries[0].Entry, entryWords(r.Entries[0])})
 		default:
 			add(link{base + "/diary", "the diary"})
 		}
 	}
 	return out
+}
+
+// entryWords names an entry by its day, and by its number where the day has several.
+func entryWords(c diary.Cited) string {
+	if n := strings.TrimPrefix(c.Entry, c.Date.String()+"-"); n != "1" {
+		return "entry " + n + " of " + dayWords(c.Date)
+	}
+	return "the entry of " + dayWords(c.Date)
 }
