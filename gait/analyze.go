@@ -99,6 +99,9 @@ func assemble(set *recording.Set, tracks []*recording.Track, results []*trackRes
 	}
 	compare := asymmetry.Settings{Injured: s.Injured, Floors: s.Floors}
 	compare.SameRecording, compare.Simultaneous, compare.OtherwiseBecause = together(tracks, results, s.OneSensor)
+	if compare.Simultaneous {
+		remarkSilent(tracks, results, &remarks)
+	}
 	r.Steps = inTime(results)
 	number(r.Steps)
 	cfg := estimate.Config{Seed: s.Seed}

@@ -80,6 +80,12 @@ func (p *pending) block(i int) recording.Block {
 	return b
 }
 
+// end is when the last block ends, s.
+func (p *pending) end(rate float64) float64 {
+	last := p.block(len(p.parts) - 1)
+	return last.Start + float64(last.First+last.Len())/rate
+}
+
 // split cuts a block after n samples; both parts share its samples.
 func split(b *recording.Block, n int) (part, rest recording.Block) {
 	part, rest = *b, *b

@@ -53,8 +53,9 @@ type tracker struct {
 
 	pending  pending
 	room     orient.Room
-	moving   int // samples that turn, so far
-	buffered int // samples
+	decided  float64 // s: from what is before, it was decided
+	moving   int     // samples that turn, so far
+	buffered int     // samples
 	detector *event.Detector
 	cut      []bool
 	pitch    []float64
@@ -85,6 +86,7 @@ func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council
 	}
 	r.detector.Flush()
 	step.Finish(r.out.steps, r.cut)
+	r.leaveOutTurned()
 	r.limits.WithholdContact(r.out.steps)
 	r.out.limits = r.limits
 	return r.out, nil
@@ -172,6 +174,7 @@ func (r *tracker) decide() error {
 	for i := range seen {
 		r.contact(&seen[i].window, seen[i].contact)
 	}
+	r.decided = r.pending.end(r.track.Rate)
 	r.pending, r.room = pending{}, orient.Room{}
 	return nil
 }

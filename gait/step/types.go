@@ -53,7 +53,10 @@ type Step struct {
 	Fast, Hard bool
 	// Ends marks the last step of a bout: no step of the same foot follows it soon.
 	Ends bool
-	lost bool // samples were lost near initial contact
+	lost   bool // samples were lost near initial contact
+	turned bool // the sensor sat turned on the foot
+	// yaw and roll tell how the turning axis lies, rad: see turningAxis.
+	yaw, roll float32
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool
