@@ -82,7 +82,7 @@ func Compare(sessions []Session, by, key string) (Comparison, error) {
 		return cmp.Or(a.Date.Since(b.Date), cmp.Compare(a.Order, b.Order), cmp.Compare(a.ID, b.ID))
 	})
 	for _, s := range sorted {
-		if d := unlikeBut(s, sorted[len(sorted)-1], cond.name); d != nil {
+		if d := unlikeBut(s, newestOf(sorted), cond.name); d != nil {
 			out.Apart = append(out.Apart, Apart{s.ID, "differs in " + list(d)})
 			continue
 		}
@@ -99,6 +99,17 @@ func Compare(sessions []Session, by, key string) (Comparison, error) {
 		}
 	}
 	return out, nil
+}
+
+// newestOf is the newest of sorted sessions, a check with swapped sensors only where
+// there is no other.
+func newestOf(sorted []Session) Session {
+	for _, s := range slices.Backward(sorted) {
+		if unswapped(s) {
+			return s
+		}
+	}
+	return sorted[len(sorted)-1]
 }
 
 // place puts a session to its level.

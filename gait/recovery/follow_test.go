@@ -70,6 +70,35 @@ func TestSessionsWithoutTheMeasureAreSaidAndNotAskedForAgain(t *testing.T) {
 	require.Contains(t, got.Settle, "2 more sessions in which it is")
 }
 
+// A swap check tells the sensor from the foot; it is no new course and no new shoe.
+func TestASwapCheckDoesNotEndTheCourse(t *testing.T) {
+	all := plain(8, func(i int) float64 { return 300 - 25*float64(i) }).sessions(rand.New(rand.NewPCG(1, 1)))
+	check := all[7]
+	check.ID, check.Date, check.Order = "check", check.Date.Add(1), check.Order+1
+	check.Conditions.SensorsSwapped = diary.Yes
+	before := recovery.Follow(all, asymmetry.InjuredLeft)
+	after := recovery.Follow(append(slices.Clone(all), check), asymmetry.InjuredLeft)
+	require.Equal(t, recovery.ControlImproving, before.Word)
+	require.Equal(t, before.Word, after.Word, after.Because)
+	require.Len(t, after.Groups[0].Sessions, 8)
+	require.Equal(t, []string{"sensors swapped"}, after.Groups[1].Differs)
+	got, err := recovery.Compare(append(slices.Clone(all), check), "shoe", step.Primary)
+	require.NoError(t, err)
+	require.Len(t, got.Levels[0].Sessions, 8)
+	require.Equal(t, "check", got.Apart[0].Session)
+
+	for i := range all {
+		all[i].Conditions.SensorsSwapped = diary.Yes
+	}
+	require.Equal(t, before.Word, recovery.Follow(all, asymmetry.InjuredLeft).Word, "where all are, none is a check")
+}
+
+// A pace of 5:57 a km is 2.80112… m/s.
+func TestConditionsAreWrittenAsReadersReadThem(t *testing.T) {
+	speed, drop := 1000.0/357, 8.0
+	require.Equal(t, []string{"heel-to-toe drop 8 mm", "speed 2.801 m/s"}, recovery.Recorded(recovery.Session{Conditions: recovery.Conditions{SpeedMPS: &speed, DropMM: &drop}}))
+}
+
 // However bad the first day was: alone it never reads as improvement.
 func TestAFirstBadDayAloneIsNoImprovement(t *testing.T) {
 	for n := 1; n <= 12; n++ {

@@ -60,6 +60,9 @@ func swapped(s Session) string {
 	return ""
 }
 
+// unswapped tells that each sensor was on its own foot.
+func unswapped(s Session) bool { return swapped(s) == "" }
+
 // alike tells whether the condition is alike in a and b. Text is compared
 // without regard to case and outer space.
 func (c condition) alike(a, b Session) bool {
@@ -77,7 +80,7 @@ func (c condition) value(s Session) string {
 			return v
 		}
 	} else if v := c.number(s); v != nil {
-		return strings.TrimSpace(fmt.Sprintf("%g %s", *v, c.unit))
+		return strings.TrimSpace(fmt.Sprintf("%.4g %s", *v, c.unit))
 	}
 	return "not recorded"
 }
@@ -148,8 +151,9 @@ func (g Group) Days() int {
 }
 
 // Groups sorts sessions into groups of like ones. Each group is formed round
-// its newest session; the first group holds the newest session of all. Sessions
-// with fewer than session.MinSteps used steps on a side stand apart.
+// its newest session; the first group holds the newest session of all but those with
+// swapped sensors, which are a check of the sensors. Sessions with fewer than
+// session.MinSteps used steps on a side stand apart.
 func Groups(sessions []Session) ([]Group, []Apart) {
 	left := slices.Clone(sessions)
 	slices.SortStableFunc(left, func(a, b Session) int {
@@ -165,7 +169,7 @@ func Groups(sessions []Session) ([]Group, []Apart) {
 	})
 	var groups []Group
 	for len(left) > 0 {
-		anchor := left[0]
+		anchor := left[max(0, slices.IndexFunc(left, unswapped))]
 		g := Group{}
 		if len(groups) > 0 {
 			newest := groups[0].Sessions
