@@ -25,6 +25,11 @@ func (f *formFlags) change(ctx context.Context, flags *pflag.FlagSet, b *caseboo
 	})
 }
 
+// change puts the flags that were given into a kept session.
+func (f *conditionFlags) change(ctx context.Context, flags *pflag.FlagSet, b *casebook.Book, caseID, session string, now time.Time) error {
+	return b.ChangeSession(ctx, caseID, session, now, func(form *casebook.SessionForm) error { return f.apply(flags, form) })
+}
+
 // oneForm refuses flags of the case's form beside a session, and those of a session
 // without one: nothing would be done with them.
 func oneForm(flags *pflag.FlagSet, session string) error {
@@ -68,7 +73,7 @@ its sessions. The earlier value stays in the case's history.` + exitStatusHelp,
 				what, err := c.Name, error(nil)
 				if session != "" {
 					what = "session " + session + " of " + c.Name
-					err = b.ChangeSession(cmd.Context(), c.ID, session, now, func(form *casebook.SessionForm) error { return s.apply(cmd.Flags(), form) })
+					err = s.change(cmd.Context(), cmd.Flags(), b, c.ID, session, now)
 				} else {
 					err = f.change(cmd.Context(), cmd.Flags(), b, c.ID, now)
 				}

@@ -42,17 +42,7 @@ and 15 fast repetitions that grow to 30.` + exitStatusHelp,
 				return err
 			}
 			return t.with(cmd.Context(), args[0], func(b *casebook.Book, c casebook.Case, now time.Time) error {
-				if len(args) == 2 || f.line != "" {
-					if err := t.enterExercise(cmd, &f, b, c, now, args[1:]); err != nil {
-						return err
-					}
-				}
-				r, err := b.Review(cmd.Context(), c.ID, diary.DateOf(now), "")
-				if err != nil {
-					return err
-				}
-				t.printNext("", r.Next)
-				return nil
+				return t.runExercise(cmd, &f, b, c, now, args[1:])
 			})
 		},
 	}
@@ -92,6 +82,21 @@ func (f *exerciseFlags) unplaced(flags *pflag.FlagSet, args []string) error {
 		}
 	})
 	return err
+}
+
+// runExercise enters a line, if one is given, and prints the next steps.
+func (t *caseTools) runExercise(cmd *cobra.Command, f *exerciseFlags, b *casebook.Book, c casebook.Case, now time.Time, drill []string) error {
+	if len(drill) > 0 || f.line != "" {
+		if err := t.enterExercise(cmd, f, b, c, now, drill); err != nil {
+			return err
+		}
+	}
+	r, err := b.Review(cmd.Context(), c.ID, diary.DateOf(now), "")
+	if err != nil {
+		return err
+	}
+	t.printNext("", r.Next)
+	return nil
 }
 
 // printNext prints the next step of each exercise, each line after indent.
