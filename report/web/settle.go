@@ -16,6 +16,9 @@ import (
 // “cannot tell” into an answer, or that there is one.
 func settle(res *gait.Result) string {
 	l, r := res.Session.Left, res.Session.Right
+	if doubt := feetDoubt(res); doubt != "" {
+		return "Look at this first: " + doubt + ". Where a foot is wrong, delete this session at the end of the page and send the files again."
+	}
 	switch {
 	case l == nil && r == nil:
 		return "For an answer the next recording needs a motion sensor on each foot."
@@ -33,6 +36,18 @@ func settle(res *gait.Result) string {
 	return open(res, main)
 }
 
+// feetDoubt is the doubt about which foot a file is of, "" where there is none.
+func feetDoubt(res *gait.Result) string {
+	for _, code := range []string{"side-twice", "side-contradicted"} {
+		for _, r := range res.Remarks {
+			if r.Code == code {
+				return r.String()
+			}
+		}
+	}
+	return ""
+}
+
 // open words a “cannot tell” of the main measure.
 func open(res *gait.Result, main asymmetry.Comparison) string {
 	nl, nr := res.Session.Left.Get(step.Primary).N, res.Session.Right.Get(step.Primary).N
@@ -41,6 +56,8 @@ func open(res *gait.Result, main asymmetry.Comparison) string {
 		return "For an answer the next recording needs 200 samples a second or more from each sensor: set the rate before the run."
 	case res.Session.Left.Selected(step.Find(step.Primary)) || res.Session.Right.Selected(step.Find(step.Primary)):
 		return "For an answer the next recording needs gyroscopes with a range of 1000 degrees a second or more, better 2000."
+	case notSeen(res) != "":
+		return "This recording holds no answer: " + notSeen(res) + "."
 	case nl+nr == 0:
 		return "For an answer the next recording needs steps that land on the heel: run as you usually do, easily, on flat ground."
 	case res.Asymmetry.LandDifferently:
@@ -65,6 +82,17 @@ func withheldByRate(res *gait.Result) bool {
 		}
 	}
 	return false
+}
+
+// notSeen is why the analysis withheld the main measure of a foot that may well land on the
+// heel, "" where it did not.
+func notSeen(res *gait.Result) string {
+	for _, w := range res.Withheld {
+		if rest, withheld := strings.CutPrefix(w.Why, "lowering withheld: "); withheld && strings.HasPrefix(w.What, step.Find(step.Primary).Label) {
+			return rest
+		}
+	}
+	return ""
 }
 
 // tooFew says how many steps are missing and about how long that takes.
