@@ -104,11 +104,35 @@ func planLost(f *feed, h *head) {
 	p.any = len(h.t) < before
 }
 
-// measure finds how often rows repeat by chance in this recording, and its steps.
+// measure finds how often rows repeat by chance in this recording.
 func (p *lostPlan) measure(f *feed, h *head) {
+	c := countHeld(f, h)
+	p.fine = float64(c.calm) <= max(1, heldCalm*float64(len(h.t)))
+	p.least = p.atLeast(f, leastHeld(c.singles, c.brisk))
+	repeats := 0
+	for n, count := range c.few[:min(p.least, heldShort)] {
+		repeats += n * count
+	}
+	p.repeats = float64(repeats) / float64(max(1, repeats+c.brisk))
+}
+
+// heldCount counts the runs of rows in a head that repeat the row before, by what comes
+// before and after them.
+type heldCount struct {
+	// brisk counts the rows that come by a jump.
+	brisk int
+	// singles counts the rows that repeat the one before alone, with a jump on one side.
+	singles int
+	// calm counts the runs in which the sensor does not move, by the jumps on both
+	// sides; few counts the short runs in which it does, by their length.
+	calm int
+	few  [heldShort]int
+}
+
+// countHeld counts the runs of rows that repeat the row before.
+func countHeld(f *feed, h *head) (c heldCount) {
 	s := newScreen(f, nil, nil)
-	brisk, singles, calm, run := 0, 0, 0, 0
-	var few [heldShort]int
+	run := 0
 	all := batch{t: h.t, v: h.v}
 	for i := range h.t {
 		if i > 0 && sameRow(&h.v, i, 0, 6) {
@@ -120,26 +144,20 @@ func (p *lostPlan) measure(f *feed, h *head) {
 		exit := s.entry
 		s.entry = entry
 		if run > 0 && !s.jumps(exit) {
-			calm++
+			c.calm++
 		}
 		if run == 1 && max(entry, exit) >= heldJump {
-			singles++
+			c.singles++
 		}
 		if run < heldShort && s.jumps(exit) {
-			few[run]++
+			c.few[run]++
 		}
 		if s.entry = exit; exit >= heldJump {
-			brisk++
+			c.brisk++
 		}
 		run = 0
 	}
-	p.fine = float64(calm) <= max(1, heldCalm*float64(len(h.t)))
-	p.least = p.atLeast(f, leastHeld(singles, brisk))
-	repeats := 0
-	for n, count := range few[:min(p.least, heldShort)] {
-		repeats += n * count
-	}
-	p.repeats = float64(repeats) / float64(max(1, repeats+brisk))
+	return c
 }
 
 // atLeast is the shortest run that is looked at, where chance allows one of least.
