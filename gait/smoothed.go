@@ -51,7 +51,7 @@ func (r *tracker) withholdSmoothed() {
 		l.NoContact = why("contact time")
 	}
 	r.out.remarks.Add(remark.Loss, Smoothing, remark.In(r.track.Label),
-		"what is faster than about %.0f Hz was smoothed away, by a filter of the export or in the sensor: %s; export it without a filter, and set the sensor's own low-pass to 50 Hz at least (docs/recording.md, Save it whole)", cut, lostTo(cut))
+		"what is faster than about %.0f Hz was smoothed away, by a filter of the export or in the sensor, or by a strap that lets it swing: %s; fasten it tightly, export it without a filter, and set the sensor's own low-pass to 50 Hz at least (docs/recording.md, Save it whole)", cut, lostTo(cut))
 }
 
 // lostTo says what a recording that was smoothed to cut, Hz, does not show.

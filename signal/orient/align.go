@@ -117,6 +117,9 @@ func Align(part Part, rate float64, acc, gyr [3][]float64, room *Room) (Alignmen
 	}
 	a := Alignment{Strides: len(stances)}
 	a.Bias, a.StillSeconds = s.still()
+	if norm3(a.Bias) > alignStill {
+		return alignWithout(a.Bias, part, rate, acc, gyr, room)
+	}
 	up, spread := s.up(stances)
 	a.UpSpread = spread
 	left, share := s.axis(up, part)
@@ -157,6 +160,9 @@ func (a Alignment) Doubts() []string {
 	var out []string
 	if a.UpSpread > 8*math.Pi/180 {
 		out = append(out, fmt.Sprintf("the foot's resting position varies by %.0f deg between steps", a.UpSpread*180/math.Pi))
+	}
+	if bias := norm3(a.Bias); bias > alignStill {
+		out = append(out, fmt.Sprintf("standing still, the gyroscope reads %.0f deg/s: that was taken off", bias*180/math.Pi))
 	}
 	if a.AxisShare < 0.75 {
 		out = append(out, fmt.Sprintf("only %.0f %% of the turning is about one axis: the left-right axis is uncertain", a.AxisShare*100))
@@ -239,14 +245,19 @@ func (s *aligner) still() (bias [3]float64, seconds float64) {
 		start = i + 1
 	}
 	if best < need {
-		return bias, 0
+		return s.steady()
 	}
+	return s.meanRate(from, best), float64(best) / s.rate
+}
+
+// meanRate is the mean of n rates from sample from on.
+func (s *aligner) meanRate(from, n int) (mean [3]float64) {
 	for k := range 3 {
 		sum := 0.0
-		for i := from; i < from+best; i++ {
+		for i := from; i < from+n; i++ {
 			sum += s.gyr[k][i]
 		}
-		bias[k] = sum / float64(best)
+		mean[k] = sum / float64(n)
 	}
-	return bias, float64(best) / s.rate
+	return mean
 }
