@@ -52,7 +52,7 @@ type Step struct {
 	// there than its accelerometer's can.
 	Fast, Hard bool
 	// Ends marks the last step of a bout: no step of the same foot follows it soon.
-	Ends bool
+	Ends   bool
 	lost   bool // samples were lost near initial contact
 	turned bool // the sensor sat turned on the foot
 	// yaw and roll tell how the turning axis lies, rad: see turningAxis.
