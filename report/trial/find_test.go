@@ -56,6 +56,20 @@ func TestTheFilesBesideEveryRecordingDoNotHideTheOneThatIsMissing(t *testing.T) 
 	require.Empty(t, trial.DoubtLines(nil))
 }
 
+// A German trial must not come apart into single feet: what one file's name says is
+// understood in analyze.
+func TestSidesOfOtherLanguagesAreSides(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"a_links.csv", "a_Rechts.csv", "b/fuss_gauche.csv", "b/fuss_droite.csv"} {
+		put(t, dir, name, []byte("x"))
+	}
+	p := find(t, dir)
+	require.Equal(t, []string{"sub-a  right a_Rechts.csv", "sub-a  left a_links.csv", "sub-b-fuss  right b/fuss_droite.csv", "sub-b-fuss  left b/fuss_gauche.csv"}, listed(p))
+	p, err := trial.Find(dir, trial.FindOptions{Pattern: "{subject}_{side}.csv"})
+	require.NoError(t, err)
+	require.Empty(t, doubts(p))
+}
+
 // Entities are those of the open standard BIDS (bids-specification.readthedocs.io,
 // file name structure; from memory); a date of the calendar (ISO 8601) is a session.
 func TestDatesAndEntitiesInNamesAreLabels(t *testing.T) {

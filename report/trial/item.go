@@ -156,10 +156,15 @@ func plainName(label string) string {
 	return plain[:min(len(plain), maxLabel)]
 }
 
-// sideWords are the spellings of a side in manifests, patterns and names.
+// sideWords are the spellings of a side in manifests, patterns and names: in English, and
+// whole words of the languages whose headings are read.
 var sideWords = map[string]recording.Side{
 	"left": recording.Left, "l": recording.Left, "lt": recording.Left, "lf": recording.Left,
 	"right": recording.Right, "r": recording.Right, "rt": recording.Right, "rf": recording.Right,
+	"links": recording.Left, "gauche": recording.Left, "izquierda": recording.Left, "izquierdo": recording.Left, "sinistra": recording.Left, "sinistro": recording.Left,
+	"rechts": recording.Right, "droite": recording.Right, "derecha": recording.Right, "derecho": recording.Right, "destra": recording.Right, "destro": recording.Right,
+	"lewa": recording.Left, "lewy": recording.Left, "esquerda": recording.Left, "esquerdo": recording.Left, "vänster": recording.Left, "venstre": recording.Left,
+	"prawa": recording.Right, "prawy": recording.Right, "direita": recording.Right, "direito": recording.Right, "höger": recording.Right, "højre": recording.Right, "høyre": recording.Right,
 }
 
 // sideOf reads a side word; an empty word leaves the side open.
