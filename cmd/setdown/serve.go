@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
 	"runtime/debug"
 	"strings"
@@ -41,12 +42,13 @@ both feet, check how they were read, see the answer; keep cases, a diary and
 sessions over time. It can be reached from this computer only, and it sends
 nothing anywhere.
 
-With --listen ADDRESS other devices in the same network (a phone) can reach it
-too: over TLS with a certificate that is made on first use and whose fingerprint
-is printed, and after a passphrase. Use it in a network that you trust.
+With --listen ADDRESS:PORT, or :PORT for every address of this computer, other
+devices in the same network (a phone) can reach it too: over TLS with a certificate
+that is made on first use and whose fingerprint is printed, and after a passphrase.
+Use it in a network that you trust.
 
 It ends with Ctrl-C; what is being computed then is dropped whole.` + exitStatusHelp,
-		Example: "  setdown serve\n  setdown serve --listen 192.168.1.20:8443",
+		Example: "  setdown serve\n  setdown serve --listen :8443\n  setdown serve --listen 192.168.1.20:8443",
 		Args:    noArgs,
 		RunE:    func(cmd *cobra.Command, _ []string) error { return runServe(cmd.Context(), c, &o) },
 	}
@@ -214,7 +216,7 @@ func (s *serving) listenOpen() (net.Listener, error) {
 	}
 	l, err := net.Listen("tcp", s.options.listen)
 	if err != nil {
-		return nil, err
+		return nil, hinted(err, "give an address of this computer and a free port; --listen :8443 takes all its addresses and names them")
 	}
 	port := l.Addr().(*net.TCPAddr).Port
 	for _, a := range addresses {
@@ -240,6 +242,21 @@ func (s *serving) announce(phrase string, made bool, print string) {
 	if made {
 		fmt.Fprintf(w, "Passphrase: %s\n", phrase)
 	}
+	if there := fromOutside(s.config.Hosts); len(there) > 0 {
+		fmt.Fprintf(w, "On the other device open: %s\n", strings.Join(there, " or "))
+	}
+}
+
+// fromOutside are the addresses of the page for other devices: those by which the
+// computer calls only itself, and names that others may not know, are left out.
+func fromOutside(hosts []string) []string {
+	var out []string
+	for _, h := range hosts {
+		if a, err := netip.ParseAddrPort(h); err == nil && !a.Addr().IsLoopback() {
+			out = append(out, "https://"+h+"/")
+		}
+	}
+	return out
 }
 
 // address is what to open in the browser.

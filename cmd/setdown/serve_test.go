@@ -19,6 +19,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"setdown/signal/recording"
 )
 
 // screen is what a running command prints.
@@ -156,6 +158,13 @@ func TestTheCertificateIsMadeOnce(t *testing.T) {
 	require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 }
 
+// A phone cannot open the address by which the computer calls itself.
+func TestThePhoneIsToldAnAddressThatItCanReach(t *testing.T) {
+	require.Equal(t, []string{"https://192.0.2.2:8443/", "https://[fd00::2]:8443/"},
+		fromOutside([]string{"127.0.0.1:8443", "192.0.2.2:8443", "[::1]:8443", "[fd00::2]:8443", "localhost:8443", "vm:8443"}))
+	require.Empty(t, fromOutside([]string{"127.0.0.1:1"}))
+}
+
 func TestServeRefusesWhatIsNoAddressOrTooShortAPhrase(t *testing.T) {
 	dir := t.TempDir()
 	short := filepath.Join(dir, "phrase")
@@ -170,4 +179,15 @@ func TestServeRefusesWhatIsNoAddressOrTooShortAPhrase(t *testing.T) {
 		cmd.SilenceErrors, cmd.SilenceUsage = true, true
 		require.Error(t, cmd.ExecuteContext(t.Context()), strings.Join(args, " "))
 	}
+}
+
+// An address of another computer cannot be listened at: what can is said.
+func TestAnAddressThatIsNotOnesOwnSaysWhatToType(t *testing.T) {
+	c := &console{in: strings.NewReader(""), out: io.Discard, err: io.Discard}
+	cmd := newServeCommand(c)
+	cmd.SetArgs([]string{"--listen", "192.0.2.77:8443", "--casebook", filepath.Join(t.TempDir(), "a.casebook")}) // TEST-NET-1, RFC 5737
+	cmd.SilenceErrors, cmd.SilenceUsage = true, true
+	var refused *recording.Error
+	require.ErrorAs(t, cmd.ExecuteContext(t.Context()), &refused)
+	require.Contains(t, refused.Hint, "--listen :8443")
 }
