@@ -153,13 +153,7 @@ func (r *tracker) decide() error {
 	if r.out.usual.N == 0 {
 		return r.noSteps()
 	}
-	switch {
-	case r.part != orient.FootPart:
-	case !a.EndsKnown():
-		r.limits.Lowering, r.limits.Why = false, endsUnknown
-	case a.Other != nil:
-		r.limits.Lowering, r.limits.Why = false, gyroscopeUnfit
-	}
+	r.withholdTurned(a)
 	r.withholdSmoothed()
 	for _, d := range r.doubts(a) {
 		r.out.remarks.Add(remark.Doubt, "alignment", remark.In(r.track.Label), "%s", d)
@@ -177,6 +171,18 @@ func (r *tracker) decide() error {
 	r.decided = r.pending.end(r.track.Rate)
 	r.pending, r.room = pending{}, orient.Room{}
 	return nil
+}
+
+// withholdTurned withholds the lowering of a foot where the alignment does not tell heel
+// from toe, or tells that the gyroscope does not fit the accelerometer.
+func (r *tracker) withholdTurned(a orient.Alignment) {
+	switch {
+	case r.part != orient.FootPart:
+	case !a.EndsKnown():
+		r.limits.Lowering, r.limits.Why = false, endsUnknown
+	case a.Other != nil:
+		r.limits.Lowering, r.limits.Why = false, gyroscopeUnfit
+	}
 }
 
 // noSteps is the error of a track that never walks or runs.
