@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -75,10 +77,36 @@ func (t *caseTools) printReview(r page.Review, out string) {
 	for _, n := range r.Follow.Notes {
 		fmt.Fprintf(t.out, "  %s\n", n)
 	}
+	t.printDoubts(r)
 	fmt.Fprintln(t.out, "\nExercises:")
 	t.printNext("  ", r.Next)
 	if out != "" {
 		fmt.Fprintf(t.out, "\nReview: %s\n", out)
+	}
+}
+
+// mostDoubts is how many doubts about recordings are printed; the page has more.
+const mostDoubts = 6
+
+// printDoubts prints what may make the sessions' numbers wrong, the newest first.
+func (t *caseTools) printDoubts(r page.Review) {
+	var lines []string
+	for _, s := range slices.Backward(r.Sessions) {
+		for _, m := range s.Remarks {
+			if text, doubt := strings.CutPrefix(m, page.DoubtMark); doubt {
+				lines = append(lines, s.Date.String()+": "+text)
+			}
+		}
+	}
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintln(t.out, "\nDoubts about the recordings:")
+	for _, line := range lines[:min(len(lines), mostDoubts)] {
+		fmt.Fprintln(t.out, "  "+line)
+	}
+	if more := len(lines) - mostDoubts; more > 0 {
+		fmt.Fprintf(t.out, "  %d more are on the review page: add --out REVIEW.html\n", more)
 	}
 }
 

@@ -19,8 +19,10 @@ import (
 	"setdown/gait/recovery"
 	"setdown/gait/session"
 	"setdown/gait/step"
+	"setdown/report/page"
 	"setdown/report/table"
 	"setdown/signal/recording"
+	"setdown/signal/remark"
 )
 
 // Analyze computes a session; the caller wires it to the front door.
@@ -71,7 +73,11 @@ func Keep(res *gait.Result) (Analysis, error) {
 		}
 	}
 	for _, r := range res.Remarks {
-		a.Remarks = append(a.Remarks, r.String())
+		text := r.String()
+		if r.Level == remark.Doubt {
+			text = page.DoubtMark + text
+		}
+		a.Remarks = append(a.Remarks, text)
 	}
 	a.Summary, a.Curves = summaryOf(res), curvesOf(res)
 	return a, nil

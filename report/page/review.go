@@ -21,6 +21,9 @@ var reviewStyle string
 // ReviewStyle is the style sheet that the review and the letter add to Style.
 func ReviewStyle() string { return reviewStyle }
 
+// DoubtMark begins a session's remark that may make a number wrong.
+const DoubtMark = "doubt: "
+
 // ReviewSession is one session as the review shows it.
 type ReviewSession struct {
 	recovery.Session
