@@ -1,6 +1,8 @@
 package gait
 
 import (
+	"fmt"
+
 	"setdown/gait/step"
 	"setdown/signal/recording"
 	"setdown/signal/remark"
@@ -13,6 +15,12 @@ const FootSilent = "foot-silent"
 // this foot are worth a remark: turning round or a stumble takes two or three.
 const silentSteps = 10
 
+// silence is a time, s, in which a foot has no usable step, and how many the other has.
+type silence struct {
+	from, to float64
+	steps    int
+}
+
 // remarkSilent says where one of two feet that were recorded together has no steps
 // though the other takes many: what is wrong is the sensor, not the foot.
 func remarkSilent(tracks []*recording.Track, results []*trackResult, remarks *remark.List) {
@@ -20,23 +28,45 @@ func remarkSilent(tracks []*recording.Track, results []*trackResult, remarks *re
 		return
 	}
 	for i, t := range tracks {
-		sum, from := &results[i].summary, results[i].summary.Begin
-		own, _ := stepTimes(results[i].steps, func(s step.Step) bool { return s.Used || s.Turned() })
-		other, _ := stepTimes(results[1-i].steps, func(s step.Step) bool { return s.Used })
-		for _, to := range append(own, sum.End) {
-			n := 0
-			for len(other) > 0 && other[0] < to {
-				if other[0] > from {
-					n++
-				}
-				other = other[1:]
+		var longest silence
+		times, steps := 0, 0
+		for _, s := range silences(results[i], results[1-i]) {
+			times++
+			steps += s.steps
+			if s.steps > longest.steps {
+				longest = s
 			}
-			// Lost samples and a turned sensor have remarks of their own.
-			if n >= silentSteps && sum.GapSeconds < (to-from)/2 {
-				remarks.Add(remark.Loss, FootSilent, remark.At(t.Label, 0, from),
-					"no usable step is found on this foot from %.0f to %.0f s, while the other takes %d: its sensor may have come off or turned far round", from, to, n)
-			}
-			from = to
 		}
+		if times == 0 {
+			continue
+		}
+		where := fmt.Sprintf("from %.0f to %.0f s", longest.from, longest.to)
+		if times > 1 {
+			where = fmt.Sprintf("%d times, the longest %s", times, where)
+		}
+		remarks.Add(remark.Loss, FootSilent, remark.At(t.Label, 0, longest.from),
+			"no usable step is found on this foot %s, while the other takes %d: its sensor may have come off or turned far round, or its rows are damaged", where, steps)
 	}
+}
+
+// silences are the times in which a track has no usable step, but the other has. Those
+// of lost samples and of a turned sensor have remarks of their own.
+func silences(track, other *trackResult) (out []silence) {
+	own, _ := stepTimes(track.steps, func(s step.Step) bool { return s.Used || s.Turned() })
+	theirs, _ := stepTimes(other.steps, func(s step.Step) bool { return s.Used })
+	s := silence{from: track.summary.Begin}
+	for _, s.to = range append(own, track.summary.End) {
+		s.steps = 0
+		for len(theirs) > 0 && theirs[0] < s.to {
+			if theirs[0] > s.from {
+				s.steps++
+			}
+			theirs = theirs[1:]
+		}
+		if s.steps >= silentSteps && track.summary.GapSeconds < (s.to-s.from)/2 {
+			out = append(out, s)
+		}
+		s.from = s.to
+	}
+	return out
 }

@@ -113,8 +113,10 @@ func (l *layout) remarkStamps(f *feed) {
 	p := &f.stamps
 	at := remark.At(l.f.name, l.s.first, none())
 	switch {
-	case p.packets:
+	case p.packets && !p.arrivals:
 		l.remarks.Add(remark.Doubt, "time-packets", at, "several samples share one time stamp; they were spread evenly at %.6g Hz", p.rate)
+	case p.arrivals:
+		l.remarks.Add(remark.Doubt, "time-arrival", at, "the time stamps scatter as those of samples that arrive now early, now late; the rows were taken as evenly spaced, in the order of the file, at %.6g Hz", p.rate)
 	case p.shaken:
 		l.remarks.Add(remark.Doubt, "time-shaken", at, "the time stamps scatter so much that neighbours change places; the rows were taken as evenly spaced, in the order of the file, at %.6g Hz", p.rate)
 	case p.mixed: // said where it changes

@@ -46,6 +46,10 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 	p.measured = rows / time
 	p.rate = plainRate(p.measured, time, max(0.5/p.measured, 0.002*time))
 	p.hole = packetGap * median
+	if steps := packetSteps(t, starts); !p.counted && late(steps, p.hole) {
+		p.arrivals = true
+		p.hole = max(p.hole, arrivalMore*nth(steps, int(arrivalHole*float64(len(steps)-1))))
+	}
 	p.jitter = median
 	return p, p.rate >= MinRate && p.rate <= MaxRate
 }
@@ -53,10 +57,7 @@ func planPackets(t []float64, quantum float64) (p stampPlan, ok bool) {
 // wholePackets gives the rows of each packet and how long it lasts, s; median is what
 // they last mostly. Those before a hole are left out, and the first, which may be cut.
 func wholePackets(t []float64, starts []int) (counts, lasts []float64, median float64) {
-	steps := make([]float64, 0, len(starts))
-	for i := 1; i < len(starts); i++ {
-		steps = append(steps, t[starts[i]]-t[starts[i-1]])
-	}
+	steps := packetSteps(t, starts)
 	median = nth(slices.Clone(steps), len(steps)/2)
 	counts, lasts = make([]float64, 0, len(steps)), make([]float64, 0, len(steps))
 	for i := 1; i < len(steps); i++ {
@@ -65,6 +66,15 @@ func wholePackets(t []float64, starts []int) (counts, lasts []float64, median fl
 		}
 	}
 	return counts, lasts, median
+}
+
+// packetSteps are the times from packet to packet, s.
+func packetSteps(t []float64, starts []int) []float64 {
+	steps := make([]float64, 0, len(starts))
+	for i := 1; i < len(starts); i++ {
+		steps = append(steps, t[starts[i]]-t[starts[i-1]])
+	}
+	return steps
 }
 
 // packetStarts are the rows with which a new stamp begins.

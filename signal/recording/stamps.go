@@ -47,8 +47,11 @@ type stampPlan struct {
 	rate float64
 	// hole is the interval, s, from which on a sample is missing.
 	hole float64
-	// shaken tells that stamps scatter so much that neighbours change places.
+	// shaken tells that stamps scatter so much that neighbours change places, or
+	// that they are those of arrival.
 	shaken bool
+	// arrivals tells that stamps are of when samples arrived.
+	arrivals bool
 	// mixed tells that the rate changes among the first rows.
 	mixed bool
 	// packets tells that several samples share one stamp.
@@ -81,6 +84,9 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 	}
 	if shaken(t, median) {
 		return planShaken(t, median, room)
+	}
+	if arrivals(t, median) {
+		return planArrivals(t, median, room)
 	}
 	p = planSteady(t, median, quantum, room)
 	return p, p.rate >= MinRate && p.rate <= MaxRate
