@@ -112,10 +112,14 @@ func valueText(m step.Metric, v recovery.Value) string {
 	return fmt.Sprintf("%s [%s to %s]", show(v.Center), show(v.Low), show(v.High))
 }
 
-// noInterval says why a value stands without one.
+// noInterval says why a value stands without one: a mean over one day, or a difference
+// of means with one day on a side.
 func noInterval(v recovery.Value) string {
-	if v.Needed > v.N {
-		return fmt.Sprintf(" (no interval: n %d, %d are needed)", v.N, v.Needed)
+	switch {
+	case v.Needed > v.N && v.N == 1:
+		return fmt.Sprintf(" (no interval: 1 day, %d are needed)", v.Needed)
+	case v.Needed > v.N:
+		return " (no interval: 2 days of each are needed)"
 	}
 	return fmt.Sprintf(" (no interval, n %d)", v.N)
 }
