@@ -71,7 +71,7 @@ func smoothed(res *Result) bool {
 func TestASmoothedRecordingIsNoticed(t *testing.T) {
 	for name, track := range footRecordings(t) {
 		require.False(t, smoothed(analyzeSet(t, track)), name)
-		for _, cutoff := range []float64{6, 8, 10, 12, 15, 20, 25} {
+		for _, cutoff := range []float64{6, 8, 10, 12, 15, 20} {
 			res := analyzeSet(t, asLabsSmooth(t, track, cutoff))
 			require.True(t, smoothed(res), "%s, %g Hz", name, cutoff)
 			require.Empty(t, lowered(res), "%s, %g Hz", name, cutoff)

@@ -42,6 +42,10 @@ const (
 	smoothAcc = 17.0
 	smoothGyr = 27.0
 	smoothOn  = 13.0
+	// smoothMore is by how much the acceleration's power falls, dB, through the octave
+	// through which it falls most: a soft landing has little above 20 Hz too, but what
+	// is smooth by itself falls by 12 to 18 (a motion whose jerk jumps, and less).
+	smoothMore = 22.0
 )
 
 // Smoothed returns above which frequency, Hz, a low-pass has taken out of a
@@ -69,8 +73,8 @@ func Smoothed(rate float64, acc, gyr [3][]float64, void []recording.Void) float6
 		return sum
 	}
 	step := rate / float64(n)
-	a := cutOff(power(acc), step, smoothTo, smoothAcc)
-	g := cutOff(power(gyr), step, smoothGyrTo, smoothGyr)
+	a := cutOff(power(acc), step, smoothTo, smoothAcc, smoothMore)
+	g := cutOff(power(gyr), step, smoothGyrTo, smoothGyr, smoothGyr)
 	if math.IsNaN(a) || g < a {
 		return g
 	}
@@ -109,19 +113,27 @@ func decibel(ratio float64) float64 { return 10 * math.Log10(ratio) }
 
 // cutOff returns the middle of the lowest octave, begun at most Hz at the latest,
 // through which powers, one a multiple of step Hz, fall by drop dB and then on; NaN
-// where there is none.
-func cutOff(powers []float64, step, most, drop float64) float64 {
+// where there is none, or none through which they fall by more.
+func cutOff(powers []float64, step, most, drop, more float64) float64 {
 	half := math.Exp2(smoothBand / 2)
 	level := func(f float64) float64 { return spectrum.Level(powers, step, f/half, f*half) }
+	first, largest := math.NaN(), 0.0
 	for k := 0; ; k++ {
 		f := smoothFrom * math.Exp2(smoothStep*float64(k))
 		above := level(2 * f)
 		if f > most || math.IsNaN(above) {
-			return math.NaN()
+			break
 		}
 		fall, on := decibel(level(f)/above), decibel(level(f)/level(4*f))
-		if fall >= drop && !(on < drop+smoothOn) {
-			return f * math.Sqrt2
+		if on < drop+smoothOn || fall < drop {
+			continue
+		}
+		if largest = max(largest, fall); math.IsNaN(first) {
+			first = f * math.Sqrt2
 		}
 	}
+	if largest < more {
+		return math.NaN()
+	}
+	return first
 }
