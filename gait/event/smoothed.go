@@ -13,7 +13,7 @@ const (
 	// smoothMost how many are, spread over the recording. With fewer than
 	// smoothFewest nothing is said.
 	smoothSegment = 1.0
-	smoothMost    = 32
+	smoothMost    = 12
 	smoothFewest  = 5
 	// smoothTurns is the share of a piece that must turn faster than smoothRate,
 	// rad/s: what stands still has no landing in it.
