@@ -146,6 +146,7 @@ func (r *tracker) decide() error {
 		return r.noSteps()
 	}
 	r.out.alignment = a
+	r.doubtShin()
 	middle := r.excerpt()
 	r.pending.turn(a)
 	pitch := r.pending.gyr[1]
@@ -162,6 +163,7 @@ func (r *tracker) decide() error {
 		e.PitchRate = append(e.PitchRate, pitch[middle:middle+len(e.Time)]...)
 	}
 	seen := r.look(a)
+	r.withholdOffFoot(seen)
 	if r.out.landings, err = r.council.decide(r.ctx, r.seat, &r.out.study); err != nil {
 		return err
 	}
