@@ -35,6 +35,8 @@ func together(tracks []*recording.Track, results []*trackResult, oneSensor bool)
 	case oneSensor:
 	case !joined:
 		return true, false, ""
+	case len(tracks) == 2 && inTurn(tracks, results) < inTurnLeast:
+		return false, false, notInTurn
 	case len(tracks) == 2 && common >= togetherShare*shorter:
 		return true, true, ""
 	case overlapping(tracks, results):
