@@ -2,12 +2,14 @@ package gait
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"setdown/gait/event"
 	"setdown/gait/simulate"
+	"setdown/gait/step"
 	"setdown/signal/orient"
 	"setdown/signal/recording"
 	"setdown/signal/remark"
@@ -107,7 +109,11 @@ func TestASensorThatTurnsWhileItsMountingIsFoundGivesNoLowering(t *testing.T) {
 		axis := [][3]float64{{0, 0, 1}, {1, 0, 0}}[i%2]
 		track := turnedFrom(set.Tracks[0], about(mounting(t, set.Tracks[0]), axis, 25*math.Pi/180), []float64{30, 45, 60}[i%3])
 		res := analyzeSet(t, track)
-		return len(coded(res, SensorTurned)) == 1 && len(lowered(res)) == 0
+		why := ""
+		for _, w := range res.Withheld {
+			why += w.Why
+		}
+		return len(coded(res, SensorTurned)) == 1 && len(lowered(res)) == 0 && strings.Contains(why, step.TurnedEarly)
 	}) {
 		require.True(t, told, "seed %d", drawnSeed+i)
 	}

@@ -38,12 +38,11 @@ type Turned struct {
 // Turned tells whether the sensor sat turned in the step.
 func (s *Step) Turned() bool { return s.turned }
 
-// turnedReason is why the steps of a Turned are left out, turnedEarly why no step of
-// the foot keeps its lowering.
-const (
-	turnedReason = "the sensor sat turned on the foot"
-	turnedEarly  = "lowering withheld: the sensor turned on the foot while its mounting was found"
-)
+// turnedReason is why the steps of a Turned are left out.
+const turnedReason = "the sensor sat turned on the foot"
+
+// TurnedEarly is why no step of a foot keeps its lowering where one of Turned is Early.
+const TurnedEarly = "lowering withheld: the sensor turned on the foot while its mounting was found"
 
 // turningAxis returns by how much the axis about which the foot turns through a
 // window, in swing and push-off above all, lies off the foot's left-right axis: about
@@ -83,7 +82,7 @@ func LeaveOutTurned(steps []Step, until float64) []Turned {
 		s := &steps[i]
 		switch {
 		case early:
-			s.WithholdLowering(turnedEarly)
+			s.WithholdLowering(TurnedEarly)
 		case s.turned:
 			s.LeaveOut(turnedReason)
 		}
