@@ -85,10 +85,10 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 	if shaken(t, median) {
 		return planShaken(t, median, room)
 	}
-	if arrivals(t, median) {
+	p = planSteady(t, median, quantum, room)
+	if p.mode == stampsMeant && arrivals(t, median) {
 		return planArrivals(t, median, room)
 	}
-	p = planSteady(t, median, quantum, room)
 	return p, p.rate >= MinRate && p.rate <= MaxRate
 }
 
