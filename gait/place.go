@@ -20,7 +20,7 @@ const (
 const sweepFewest = 10
 
 // offFoot is why no lowering is stated of what moves like a shin.
-const offFoot = "lowering withheld: the sensor does not rest on the ground as a foot does"
+const offFoot = "lowering withheld: the sensor does not rest on the ground as a foot does; if it sits on the shin, say so in its name (left_shin.csv), else fasten it tightly"
 
 // withholdOffFoot withholds the lowering where the sensor turns on while a foot would
 // lie flat: a shin's turn would pass for the foot's.

@@ -38,7 +38,7 @@ func (r *tracker) withholdSmoothed() {
 		return
 	}
 	why := func(what string) string {
-		return fmt.Sprintf("%s withheld: the recording was smoothed, to about %.0f Hz", what, cut)
+		return fmt.Sprintf("%s withheld: the recording was smoothed, to about %.0f Hz; export it without a filter", what, cut)
 	}
 	l := &r.limits
 	if l.NoPeaks == "" {

@@ -42,7 +42,7 @@ func (s *Step) Turned() bool { return s.turned }
 const turnedReason = "the sensor sat turned on the foot"
 
 // TurnedEarly is why no step of a foot keeps its lowering where one of Turned is Early.
-const TurnedEarly = "lowering withheld: the sensor turned on the foot while its mounting was found"
+const TurnedEarly = "lowering withheld: the sensor turned on the foot while its mounting was found; fasten it so that it cannot turn"
 
 // turningAxis returns by how much the axis about which the foot turns through a
 // window, in swing and push-off above all, lies off the foot's left-right axis: about
