@@ -3,7 +3,6 @@ package gait
 import (
 	"math"
 
-	"setdown/gait/step"
 	"setdown/signal/recording"
 )
 
@@ -31,21 +30,23 @@ func inTurn(tracks []*recording.Track, results []*trackResult) float64 {
 	if len(tracks) != 2 || tracks[0].Side != tracks[1].Side.Other() || tracks[0].Side == recording.SideUnknown {
 		return math.NaN()
 	}
-	used := func(s step.Step) bool { return s.Used }
-	strides, _ := stepTimes(results[0].steps, used)
-	others, _ := stepTimes(results[1].steps, used)
+	own, others := contactTimes{results[0].steps, isUsed}, contactTimes{results[1].steps, isUsed}
 	var x, y float64
 	n := 0
-	for i := 1; i < len(strides); i++ {
-		from, to := strides[i-1], strides[i]
-		for len(others) > 0 && others[0] < from {
-			others = others[1:]
+	from, more := own.next(math.Inf(1))
+	for more {
+		var to float64
+		if to, more = own.next(math.Inf(1)); !more {
+			break
 		}
-		if len(others) == 0 || others[0] >= to || to-from > inTurnStride {
-			continue
+		for _, early := others.next(from); early; {
+			_, early = others.next(from)
 		}
-		sin, cos := math.Sincos(2 * math.Pi * (others[0] - from) / (to - from))
-		x, y, n = x+cos, y+sin, n+1
+		if at, ok := others.next(to); ok && to-from <= inTurnStride {
+			sin, cos := math.Sincos(2 * math.Pi * (at - from) / (to - from))
+			x, y, n = x+cos, y+sin, n+1
+		}
+		from = to
 	}
 	if n < inTurnStrides {
 		return math.NaN()

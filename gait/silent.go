@@ -2,6 +2,7 @@ package gait
 
 import (
 	"fmt"
+	"math"
 
 	"setdown/gait/step"
 	"setdown/signal/recording"
@@ -52,21 +53,45 @@ func remarkSilent(tracks []*recording.Track, results []*trackResult, remarks *re
 // silences are the times in which a track has no usable step, but the other has. Those
 // of lost samples and of a turned sensor have remarks of their own.
 func silences(track, other *trackResult) (out []silence) {
-	own, _ := stepTimes(track.steps, func(s step.Step) bool { return s.Used || s.Turned() })
-	theirs, _ := stepTimes(other.steps, func(s step.Step) bool { return s.Used })
+	own := contactTimes{track.steps, func(s *step.Step) bool { return s.Used || s.Turned() }}
+	theirs := contactTimes{other.steps, isUsed}
 	s := silence{from: track.summary.Begin}
-	for _, s.to = range append(own, track.summary.End) {
+	for more := true; more; s.from = s.to {
+		if s.to, more = own.next(math.Inf(1)); !more {
+			s.to = track.summary.End
+		}
 		s.steps = 0
-		for len(theirs) > 0 && theirs[0] < s.to {
-			if theirs[0] > s.from {
+		for at, ok := theirs.next(s.to); ok; at, ok = theirs.next(s.to) {
+			if at > s.from {
 				s.steps++
 			}
-			theirs = theirs[1:]
 		}
 		if s.steps >= silentSteps && track.summary.GapSeconds < (s.to-s.from)/2 {
 			out = append(out, s)
 		}
-		s.from = s.to
 	}
 	return out
+}
+
+// contactTimes hands out the initial contacts, s, of the steps that are kept, without
+// room for them: a day's run has a hundred thousand.
+type contactTimes struct {
+	steps []step.Step
+	keep  func(*step.Step) bool
+}
+
+func isUsed(s *step.Step) bool { return s.Used }
+
+// next returns the next contact before a time, s; false where there is none.
+func (c *contactTimes) next(before float64) (float64, bool) {
+	for ; len(c.steps) > 0; c.steps = c.steps[1:] {
+		if s := &c.steps[0]; c.keep(s) {
+			if s.InitialContact >= before {
+				return 0, false
+			}
+			c.steps = c.steps[1:]
+			return s.InitialContact, true
+		}
+	}
+	return 0, false
 }

@@ -90,7 +90,7 @@ func TestEventsPage(t *testing.T) {
 		return m[1] + value + m[4]
 	})
 	delete(source, "deg") // a unit
-	for _, numeric := range []string{"smallHalf", "medianSteps"} {
+	for _, numeric := range []string{"smallHalf", "medianSteps", "tiltStep", "noTilt"} {
 		delete(source, numeric) // of a formula's computation, not of gait
 	}
 	for name := range source {

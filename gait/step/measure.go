@@ -39,8 +39,7 @@ func Measure(w *event.Window, c *event.Contact, side recording.Side, limits Limi
 	s.Irregular = w.Irregular
 	s.Gait = c.Gait
 	s.lost = lostNear(w, c.IC)
-	yaw, roll := turningAxis(w)
-	s.yaw, s.roll = float32(yaw), float32(roll)
+	s.yaw, s.roll = turningAxis(w)
 	if !math.IsNaN(c.TO) {
 		s.ToeOff = w.Time(c.TO)
 		s.ContactTime = s.ToeOff - s.InitialContact

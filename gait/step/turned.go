@@ -47,16 +47,34 @@ const TurnedEarly = "lowering withheld: the sensor turned on the foot while its 
 // turningAxis returns by how much the axis about which the foot turns through a
 // window, in swing and push-off above all, lies off the foot's left-right axis: about
 // the upward axis (yaw) and about the forward one (roll), rad. It is the regression of
-// the other two rates on the pitch rate; NaN where there is none.
-func turningAxis(w *event.Window) (yaw, roll float64) {
+// the other two rates on the pitch rate.
+func turningAxis(w *event.Window) (yaw, roll tilt) {
 	var xy, yy, zy float64
 	for i, y := range w.Gyr[1] {
 		xy += w.Gyr[0][i] * y
 		yy += y * y
 		zy += w.Gyr[2][i] * y
 	}
-	return math.Atan(xy / yy), math.Atan(zy / yy)
+	return tilted(math.Atan(xy / yy)), tilted(math.Atan(zy / yy))
 }
+
+// tilt is an angle in steps of tiltStep rad, small since a long run has a hundred
+// thousand steps; noTilt stands for NaN.
+type tilt int16
+
+const (
+	tiltStep = 1e-4
+	noTilt   = math.MinInt16
+)
+
+func tilted(angle float64) tilt {
+	if math.IsNaN(angle) {
+		return noTilt
+	}
+	return tilt(math.Round(angle / tiltStep))
+}
+
+func (t tilt) rad() float64 { return float64(t) * tiltStep }
 
 // LeaveOutTurned leaves out the steps of one foot, in time order and finished, over
 // which its sensor sat turned: the axis about which the foot turns has moved from where
@@ -68,10 +86,16 @@ func turningAxis(w *event.Window) (yaw, roll float64) {
 func LeaveOutTurned(steps []Step, until float64) []Turned {
 	var out []Turned
 	for _, gait := range []event.Gait{event.Walking, event.Running} {
-		a := axes{steps: steps}
+		n, tells := 0, func(s *Step) bool { return s.Used && s.Gait == gait && s.yaw != noTilt && s.roll != noTilt }
 		for i := range steps {
-			if s := &steps[i]; s.Used && s.Gait == gait && s.yaw == s.yaw && s.roll == s.roll {
-				a.of = append(a.of, i)
+			if tells(&steps[i]) {
+				n++
+			}
+		}
+		a := axes{steps: steps, of: make([]int32, 0, n)}
+		for i := range steps {
+			if tells(&steps[i]) {
+				a.of = append(a.of, int32(i))
 			}
 		}
 		out = append(out, a.turned(until)...)
@@ -93,7 +117,7 @@ func LeaveOutTurned(steps []Step, until float64) []Turned {
 // axes are the turning axes of some steps, whose indices are in of.
 type axes struct {
 	steps []Step
-	of    []int
+	of    []int32
 	room  []float64
 }
 
@@ -141,13 +165,13 @@ func (a *axes) mark(from, to int, angles []float64, until float64) Turned {
 
 // middle returns the medians of the axes of the steps from one place in of to another.
 func (a *axes) middle(from, to int) (yaw, roll float64) {
-	return a.median(from, to, func(s *Step) float32 { return s.yaw }), a.median(from, to, func(s *Step) float32 { return s.roll })
+	return a.median(from, to, func(s *Step) tilt { return s.yaw }), a.median(from, to, func(s *Step) tilt { return s.roll })
 }
 
-func (a *axes) median(from, to int, value func(*Step) float32) float64 {
+func (a *axes) median(from, to int, value func(*Step) tilt) float64 {
 	a.room = a.room[:0]
 	for _, i := range a.of[from:to] {
-		a.room = append(a.room, float64(value(&a.steps[i])))
+		a.room = append(a.room, value(&a.steps[i]).rad())
 	}
 	slices.Sort(a.room)
 	return a.room[len(a.room)/2]

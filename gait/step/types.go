@@ -55,8 +55,8 @@ type Step struct {
 	Ends   bool
 	lost   bool // samples were lost near initial contact
 	turned bool // the sensor sat turned on the foot
-	// yaw and roll tell how the turning axis lies, rad: see turningAxis.
-	yaw, roll float32
+	// yaw and roll tell how the turning axis lies: see turningAxis.
+	yaw, roll tilt
 	// Used tells whether the step enters the summaries; Reason says why not, or
 	// which measures were withheld and why.
 	Used   bool
