@@ -33,13 +33,9 @@ func inTurn(tracks []*recording.Track, results []*trackResult) float64 {
 	own, others := contactTimes{results[0].steps, isUsed}, contactTimes{results[1].steps, isUsed}
 	var x, y float64
 	n := 0
-	from, more := own.next(math.Inf(1))
-	for more {
-		var to float64
-		if to, more = own.next(math.Inf(1)); !more {
-			break
-		}
-		for _, early := others.next(from); early; {
+	from, _ := own.next(math.Inf(1))
+	for to, more := own.next(math.Inf(1)); more; to, more = own.next(math.Inf(1)) {
+		for early := true; early; {
 			_, early = others.next(from)
 		}
 		if at, ok := others.next(to); ok && to-from <= inTurnStride {

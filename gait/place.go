@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"setdown/gait/estimate"
 	"setdown/gait/event"
 	"setdown/signal/orient"
 	"setdown/signal/recording"
@@ -25,17 +26,18 @@ const offFoot = "lowering withheld: the sensor does not rest on the ground as a 
 // withholdOffFoot withholds the lowering where the sensor turns on while a foot would
 // lie flat: a shin's turn would pass for the foot's.
 func (r *tracker) withholdOffFoot(seen []seen) {
+	if r.part != orient.FootPart {
+		return
+	}
 	sweeps := make([]float64, 0, len(seen))
 	for i := range seen {
 		sweeps = append(sweeps, event.Sweep(&seen[i].window))
 	}
 	sweep := usualSweep(sweeps)
-	if r.part != orient.FootPart || !(sweep > event.FootSweep) {
+	if !(sweep > event.FootSweep) {
 		return
 	}
-	if r.limits.Lowering {
-		r.limits.Lowering, r.limits.Why = false, offFoot
-	}
+	r.limits.WithholdLowering(offFoot)
 	r.out.remarks.Add(remark.Loss, NotAFoot, remark.In(r.track.Label),
 		"it never rests while a foot lies flat: over a seventh of each stance it turns by %.1f degrees, a foot by 1.5 at most; if it sits on the shin, say so in its name (left_shin.csv), if on the foot, fasten it tightly", sweep*180/math.Pi)
 }
@@ -46,8 +48,7 @@ func usualSweep(sweeps []float64) float64 {
 	if len(sweeps) < sweepFewest {
 		return math.NaN()
 	}
-	slices.Sort(sweeps)
-	return sweeps[len(sweeps)/2]
+	return estimate.Median(sweeps)
 }
 
 // doubtShin doubts that the sensor sits on a shin where, read as a foot's, it rests as

@@ -51,7 +51,7 @@ func limitsAt(rate float64) step.Limits {
 		l.NoPeaks = withheld("contact peaks withheld: they need", recording.RateGood)
 	}
 	if rate < lowestLoweringRate {
-		l.Lowering, l.Why = false, withheld("lowering withheld: it needs", recording.RateLowering)
+		l.WithholdLowering(withheld("lowering withheld: it needs", recording.RateLowering))
 	}
 	if rate < lowestContactRate {
 		l.NoContact = withheld("contact time withheld: it needs", recording.RateContact)

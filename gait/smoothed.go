@@ -44,8 +44,8 @@ func (r *tracker) withholdSmoothed() {
 	if l.NoPeaks == "" {
 		l.NoPeaks = why("contact peaks")
 	}
-	if cut < loweringBand && l.Lowering {
-		l.Lowering, l.Why = false, why("lowering")
+	if cut < loweringBand {
+		l.WithholdLowering(why("lowering"))
 	}
 	if cut < contactBand && l.NoContact == "" {
 		l.NoContact = why("contact time")

@@ -181,9 +181,9 @@ func (r *tracker) withholdTurned(a orient.Alignment) {
 	switch {
 	case r.part != orient.FootPart:
 	case !a.EndsKnown():
-		r.limits.Lowering, r.limits.Why = false, endsUnknown
+		r.limits.WithholdLowering(endsUnknown)
 	case a.Other != nil:
-		r.limits.Lowering, r.limits.Why = false, gyroscopeUnfit
+		r.limits.WithholdLowering(gyroscopeUnfit)
 	}
 }
 

@@ -21,7 +21,7 @@ func (r *tracker) leaveOutTurned() {
 	for _, t := range step.LeaveOutTurned(r.out.steps, r.decided) {
 		so := fmt.Sprintf("%d steps are left out, for what it measures in them is not the lowering any more", t.Steps)
 		if t.Early {
-			r.limits.Lowering, r.limits.Why = false, step.TurnedEarly
+			r.limits.WithholdLowering(step.TurnedEarly)
 			so = fmt.Sprintf("over %d steps; since how it sits is found from this time, no lowering of this foot is stated", t.Steps)
 		}
 		r.out.remarks.Add(remark.Loss, SensorTurned, remark.At(r.track.Label, 0, t.From),

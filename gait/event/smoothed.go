@@ -43,15 +43,16 @@ const (
 	smoothGyr = 27.0
 	smoothOn  = 13.0
 	// smoothMore is by how much the acceleration's power falls, dB, through the octave
-	// through which it falls most: a soft landing has little above 20 Hz too, but what
-	// is smooth by itself falls by 12 to 18 (a motion whose jerk jumps, and less).
+	// through which it falls most: a soft landing has little above 20 Hz too, but a
+	// motion without any, whose jerk jumps, falls by 12 by itself, and one whose jerk
+	// bends by 18 (the powers of frequency in the Fourier transform of a jump and a bend).
 	smoothMore = 22.0
 )
 
 // Smoothed returns above which frequency, Hz, a low-pass has taken out of a
 // recording what landings have, NaN where there is no sign of one: the middle of the
 // lowest octave through which the power of the acceleration, or of the turning, falls
-// faster than that of landings. For a filter of the fourth order that is 0.85 to 1.3
+// faster than that of landings. For a filter of the fourth order that is 0.85 to 1.5
 // times its cut-off (−3 dB). Filters of a lower order and moving averages may pass
 // unseen, as does a cut-off near half the sampling rate.
 //

@@ -2,15 +2,23 @@ package step
 
 import "math"
 
-// Limits say which measures a recording's rate can give.
+// Limits say which measures a recording can give, by its rate, where its sensor sits
+// and what is doubtful about it.
 type Limits struct {
-	// Lowering is false where the sampling rate is too low for the lowering.
+	// Lowering is false where the lowering is withheld.
 	Lowering bool
 	// Why says so in words.
 	Why string
 	// NoContact and NoPeaks say why contact times and contact peaks are withheld;
 	// "" where they are not.
 	NoContact, NoPeaks string
+}
+
+// WithholdLowering withholds the lowering. The first reason stays.
+func (l *Limits) WithholdLowering(why string) {
+	if l.Lowering {
+		l.Lowering, l.Why = false, why
+	}
 }
 
 // Withholds says why a measure is withheld on every step; "" where it is not.

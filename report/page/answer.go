@@ -304,18 +304,16 @@ func (q question) cannotTell() Reply {
 	case l < session.MinSteps || r < session.MinSteps:
 		out.Sentence = fmt.Sprintf("Cannot tell yet: only %s; record at least %d a side%s.", few(l, r), session.MinSteps, q.more(l, r))
 		out.Next = []string{"Record longer, at an even pace on flat ground. " + moreIsBetter}
-	case q.res.Together.Because != "":
-		why, do, _ := strings.Cut(q.res.Together.Because, "; ")
-		out.Sentence = "Cannot tell: " + why + "."
-		if do != "" {
-			out.Next = []string{sentence(do)}
-		}
-	case q.straddles():
+	case q.res.Together.Because == "" && q.straddles():
 		out.Sentence = fmt.Sprintf("Cannot tell yet: your %s came down at %s and the %s at %s, too close to call.",
 			q.foot(q.main.First), number0(center(q.of(q.main.First))), q.main.Second, rate(center(q.of(q.main.Second))))
 		out.Next = []string{sentence(settle(q.main.Because))}
 	default:
-		out.Sentence = "Cannot tell: " + q.main.Because + "."
+		why, do, _ := strings.Cut(q.main.Because, "; ")
+		out.Sentence = "Cannot tell: " + why + "."
+		if do != "" {
+			out.Next = []string{sentence(do)}
+		}
 	}
 	out.Meaning = append([]string{"Cannot tell is not a good or a bad result. The recording does not hold the answer."}, q.extra()...)
 	out.Next = append(out.Next, helpFirst)

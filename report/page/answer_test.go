@@ -92,8 +92,8 @@ func TestAnswer(t *testing.T) {
 			setMain(r, func(c *asymmetry.Comparison) { c.Because = "the sides were recorded one after the other" })
 		}}, "Cannot tell: the sides were recorded one after the other."},
 		{"not at once, and too close to call besides", made{n: 200, left: 305, right: 350, verdict: unsure, change: func(r *gait.Result) {
-			setMain(r, func(c *asymmetry.Comparison) { c.Difference.High = 2 * c.Floor })
 			r.Together = gait.Together{Because: "the feet do not step in turn; record both at once"}
+			setMain(r, func(c *asymmetry.Comparison) { c.Difference.High, c.Because = 2*c.Floor, r.Together.Because })
 		}}, "Cannot tell: the feet do not step in turn."},
 		{"feet land differently", made{n: 200, left: 305, right: 250, verdict: unsure, change: func(r *gait.Result) {
 			r.Asymmetry.LandDifferently = true

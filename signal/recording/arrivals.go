@@ -92,7 +92,7 @@ func scatter(d iter.Seq[float64], far float64) (spread, back float64) {
 
 // planArrivals decides for stamps of arrival: the rows are in the order in which they
 // were taken, evenly, so the time axis is the fitted line.
-func planArrivals(t []float64, median float64, room []float64) (p stampPlan, ok bool) {
+func planArrivals(t, room []float64) (p stampPlan, ok bool) {
 	periods := room[:0]
 	for a := 0; a+segmentRows < len(t); a += segmentRows {
 		periods = append(periods, (t[a+segmentRows]-t[a])/segmentRows)

@@ -87,7 +87,7 @@ func planStamps(t []float64, quantum float64, room []float64) (p stampPlan, ok b
 	}
 	p = planSteady(t, median, quantum, room)
 	if p.mode == stampsMeant && arrivals(t, median) {
-		return planArrivals(t, median, room)
+		return planArrivals(t, room)
 	}
 	return p, p.rate >= MinRate && p.rate <= MaxRate
 }
