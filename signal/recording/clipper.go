@@ -26,9 +26,9 @@ func (c *clipper) init(f *feed, t *tally) {
 
 func (c *clipper) reset() { c.run = [6]int{} }
 
-// seeAll judges the rows from index from on.
-func (c *clipper) seeAll(g *gridder, from int) {
-	if c.calmFrom(g, from) {
+// seeAll judges the rows from index from on; calm tells that all their values are.
+func (c *clipper) seeAll(g *gridder, from int, calm bool) {
+	if calm {
 		c.reset()
 		return
 	}
@@ -37,11 +37,11 @@ func (c *clipper) seeAll(g *gridder, from int) {
 	}
 }
 
-// calmFrom tells whether all values from index from on are of no interest.
-func (c *clipper) calmFrom(g *gridder, from int) bool {
-	for _, ch := range g.chans {
+// allCalm tells whether all values of a batch are of no interest.
+func (c *clipper) allCalm(b *batch) bool {
+	for ch, values := range b.v {
 		calm := c.calm[ch]
-		for _, v := range g.v[ch][from:] {
+		for _, v := range values {
 			if !(math.Abs(v) < calm) {
 				return false
 			}

@@ -79,10 +79,10 @@ func (l *layout) decideFeed(d *draft, i int, h *head) error {
 	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
 		return err
 	}
-	f.clip = planClip(h.v)
-	if err := l.checkSigns(f, h); err != nil {
+	if err := l.checkBeyond(f, h); err != nil {
 		return err
 	}
+	f.clip = planClip(h.v)
 	return l.checkAxes(d, f, h)
 }
 

@@ -25,6 +25,9 @@ type feed struct {
 	sparse bool
 	stamps stampPlan
 	clip   clipPlan
+	// beyond is the size, per sensor and in base units, beyond which a number is no
+	// measurement.
+	beyond [2]float64
 	lost   lostPlan
 	// kept are the rows of the head, for the first reading.
 	kept atomic.Pointer[kept]

@@ -84,6 +84,7 @@ func (g *gridder) row(r *row) error {
 			}
 		}
 	}
+	g.f.markBeyond(r, g.tally)
 	if r.missing != 0 || g.lacking != [2]bool{} {
 		g.mend(r)
 	}
@@ -105,7 +106,9 @@ func (g *gridder) row(r *row) error {
 
 // batch takes several rows that follow on each other without a hole.
 func (g *gridder) batch(b *batch) (used int, err error) {
-	for ; g.lacking != [2]bool{} && used < len(b.t); used++ {
+	calm := g.clip.allCalm(b)
+	wild := !calm && g.f.anyBeyond(b)
+	for ; (wild || g.lacking != [2]bool{}) && used < len(b.t); used++ {
 		var r row
 		b.row(used, &r)
 		if err := g.row(&r); err != nil {
@@ -123,7 +126,7 @@ func (g *gridder) batch(b *batch) (used int, err error) {
 		g.line[from+i] = b.line + used + i
 	}
 	g.w.freeRows(n)
-	g.clip.seeAll(g, from)
+	g.clip.seeAll(g, from, calm)
 	for i := from; i < len(g.t); i++ {
 		g.place(i)
 	}

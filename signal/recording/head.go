@@ -19,9 +19,11 @@ const (
 	// of its mean, from which that second counts as movement. Project's own.
 	moveShare = 0.1
 	// After reserveRows rows it is known how many DecideSeconds will hold, and
-	// room is made for them, with reserveSeconds to spare.
+	// room is made for them, with reserveSeconds to spare, but for no more than
+	// reserveTimes as many as were read: stamps may be wrong.
 	reserveRows    = 512
 	reserveSeconds = 3
+	reserveTimes   = 16
 	// digestEvery is every how many values one goes into the digest, which only
 	// has to tell most recordings apart: where it does not, the files are compared.
 	digestEvery = 61
@@ -55,7 +57,7 @@ func readHead(f *feed, into *space) (*head, error) {
 			h.v[c] = nil
 		}
 	}
-	r := headReader{head: h, f: f, first: math.NaN()}
+	r := headReader{head: h, f: f, first: math.NaN(), full: reserveRows}
 	if f.axes(0) == 0 {
 		r.from = 3
 	}
@@ -70,6 +72,7 @@ type headReader struct {
 	movement
 	f     *feed
 	first float64 // the first stamp, s
+	full  int     // the rows after which room is made for more
 }
 
 func (r *headReader) row(in *row) error {
@@ -88,7 +91,6 @@ func (r *headReader) row(in *row) error {
 }
 
 func (r *headReader) batch(b *batch) (used int, err error) {
-	before := len(r.t)
 	used, err = r.enough(b)
 	r.rows += used
 	r.t = append(r.t, b.t[:used]...)
@@ -97,7 +99,7 @@ func (r *headReader) batch(b *batch) (used int, err error) {
 			r.v[c] = append(r.v[c], v[:used]...)
 		}
 	}
-	if before < reserveRows && len(r.t) >= reserveRows {
+	if len(r.t) >= r.full {
 		r.reserve()
 	}
 	return used, err
@@ -126,16 +128,22 @@ func (r *headReader) enough(b *batch) (int, error) {
 
 // reserve makes room for DecideSeconds at the rate that the stamps show so far:
 // most recordings move from the start.
-func (h *head) reserve() {
-	seconds := h.t[len(h.t)-1] - h.t[0]
+func (r *headReader) reserve() {
+	n := len(r.t)
+	most := min(reserveTimes*n, headRows)
+	r.full = max(most, n+1)
+	seconds := r.t[n-1] - r.t[0]
 	if !(seconds > 0) {
 		return
 	}
-	rows := int(min(float64(len(h.t))/seconds*(DecideSeconds+reserveSeconds), headRows))
-	h.t = slices.Grow(h.t, max(0, rows-len(h.t)))
-	for c := range h.v {
-		if h.v[c] != nil {
-			h.v[c] = slices.Grow(h.v[c], max(0, rows-len(h.v[c])))
+	more := int(min(float64(n)/seconds*(DecideSeconds+reserveSeconds), float64(most))) - n
+	if more <= 0 {
+		return
+	}
+	r.t = slices.Grow(r.t, more)
+	for c := range r.v {
+		if r.v[c] != nil {
+			r.v[c] = slices.Grow(r.v[c], more)
 		}
 	}
 }

@@ -36,15 +36,26 @@ func (g *gridder) hold(r *row, sensor int) {
 	}
 }
 
-// fill interpolates the rows of a sensor from index from up to the sound row r.
+// fill interpolates the rows of a sensor from index from up to the sound row r, which
+// comes next.
 func (g *gridder) fill(r *row, sensor, from int) {
 	for c := 3 * sensor; c < 3*sensor+3; c++ {
 		if g.f.col[c] < 0 || from == 0 {
 			continue
 		}
-		a, ta := g.v[c][from-1], g.t[from-1]
+		a := g.v[c][from-1]
 		for i := from; i < len(g.t); i++ {
-			g.v[c][i] = a + (r.v[c]-a)*(g.t[i]-ta)/(r.t-ta)
+			g.v[c][i] = a + (r.v[c]-a)*g.part(from-1, i, r.t)
 		}
 	}
+}
+
+// part is where row i stands on the way from row a, before it, to the row that comes
+// next, with the stamp next, s: 0 for the one and 1 for the other. Where stamps are
+// shared or not in order rows are evenly spaced.
+func (g *gridder) part(a, i int, next float64) float64 {
+	if p := &g.f.stamps; p.packets || p.shaken {
+		return float64(i-a) / float64(len(g.t)-a)
+	}
+	return (g.t[i] - g.t[a]) / (next - g.t[a])
 }
