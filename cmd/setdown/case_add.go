@@ -86,7 +86,9 @@ func (t *caseTools) runAdd(ctx context.Context, b *casebook.Book, c casebook.Cas
 		return err
 	}
 	fmt.Fprintln(t.out, page.Answer(res))
-	return t.printAdded(c.Name, id, form.Conditions)
+	summary := kept.Summary
+	summary.Conditions = form.Conditions
+	return t.printAdded(c.Name, id, summary)
 }
 
 // reading is what the flags say of how the files are read, to be kept with them.
@@ -120,9 +122,12 @@ func dateSession(form *casebook.SessionForm, began time.Time, date string, now t
 }
 
 // printAdded says what was kept, what its conditions lack, and what to type next.
-func (t *caseTools) printAdded(name, id string, conditions recovery.Conditions) error {
+func (t *caseTools) printAdded(name, id string, s recovery.Session) error {
 	fmt.Fprintf(t.out, "Kept as session %s of %s.\n", id, name)
-	if gaps := conditions.NotRecorded(); gaps != nil {
+	if doubt := s.SpeedDoubt(); doubt != "" {
+		fmt.Fprint(t.out, t.typed(fmt.Sprintf("Doubt: %s. To correct it: setdown case change %s --session %s --speed …\n", doubt, name, id)))
+	}
+	if gaps := s.Conditions.NotRecorded(); gaps != nil {
 		fmt.Fprint(t.out, t.typed(fmt.Sprintf("Not recorded: %s. Without it no improvement can be told from a change of conditions: setdown case change %s --session %s --%s …\n", strings.Join(gaps, ", "), name, id, gaps[0])))
 	}
 	_, err := fmt.Fprint(t.out, t.typed(fmt.Sprintf("Next: setdown case diary %s --during … --after … --minutes …, then setdown case review %s\n", name, name)))

@@ -112,9 +112,15 @@ type NextExercise struct {
 
 // NextExercises returns the next step of heel walks and toe walks from the log,
 // the pain entered with it, and the advice: clinician first pauses both. A
-// missing pain entry never moves the programme forward.
+// missing pain entry never moves the programme forward, and before the checklist of
+// the last FreshDays days is answered nobody knows whether exercises are the thing to
+// do: the text then asks for it first.
 func NextExercises(log Log, a Advice, rules Rules, today Date) []NextExercise {
 	out := make([]NextExercise, 0, len(drillWords))
+	first := ""
+	if !listAnswered(log, today) {
+		first = "Answer the checklist first; if every answer is no: "
+	}
 	for d := HeelWalk; d <= ToeWalk; d++ {
 		n := NextExercise{Drill: d}
 		if a.Word == ClinicianFirst {
@@ -122,10 +128,17 @@ func NextExercises(log Log, a Advice, rules Rules, today Date) []NextExercise {
 			n.Text = fmt.Sprintf("Pause the %ss until the clinician has been seen; ask when to take them up again.", d)
 		} else {
 			n.Stage, n.Text = nextStage(d, current(log.Exercises, d, today), rules, today)
+			n.Text = first + n.Text
 		}
 		out = append(out, n)
 	}
 	return out
+}
+
+// listAnswered tells whether a page of the last FreshDays days has the whole checklist.
+func listAnswered(log Log, today Date) bool {
+	v := newView(Person{}, log, Sensors{}, Rules{}, today)
+	return slices.ContainsFunc(v.live(0, FreshDays-1), func(p page) bool { return len(p.last.Checklist.Open()) == 0 })
 }
 
 // current returns the newest versions of one drill's lines up to today that

@@ -49,6 +49,25 @@ func TestNextExercises(t *testing.T) {
 	}
 }
 
+// Whether exercises are the thing to do at all is what the checklist asks.
+func TestExercisesWaitForTheChecklist(t *testing.T) {
+	const first = "Answer the checklist first; if every answer is no: "
+	text := func(entries ...diary.Entry) string {
+		log := diary.Log{Entries: entries}
+		return diary.NextExercises(log, diary.Advise(diary.Person{}, log, diary.Sensors{}, diary.DefaultRules(), today), diary.DefaultRules(), today)[0].Text
+	}
+	answered, old, open, yes := run(2), run(8), run(2), run(2)
+	open.Checklist[diary.DarkUrine] = diary.Unanswered
+	yes.Checklist[diary.DarkUrine] = diary.Yes
+	require.Equal(t, first+"Begin heel walks with 3 × 10 m, slowly and upright; stop if pain passes 2/10.", text())
+	require.Contains(t, text(old), first, "a week ago is not now")
+	require.Contains(t, text(open), first, "one question was left out")
+	require.Equal(t, "Begin heel walks with 3 × 10 m, slowly and upright; stop if pain passes 2/10.", text(old, answered))
+	require.Contains(t, text(yes), "Pause the heel walks")
+	answered.ID, answered.Seq, answered.Removed = "taken back", 9, true
+	require.Contains(t, text(answered), first, "an entry that was removed answers nothing")
+}
+
 func TestAForgottenFieldIsNotZero(t *testing.T) {
 	var e diary.Entry
 	text, err := json.Marshal(e)

@@ -2,6 +2,7 @@ package casebook
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"setdown/gait/diary"
@@ -33,6 +34,9 @@ func (b *Book) Review(ctx context.Context, caseID string, today diary.Date, made
 			continue
 		}
 		p := page.ReviewSession{Session: s.Summary, Note: s.Form.Note, Remarks: s.Remarks}
+		if doubt := s.Summary.SpeedDoubt(); doubt != "" {
+			p.Remarks = append(slices.Clone(s.Remarks), page.DoubtMark+doubt)
+		}
 		if s.Curves != nil {
 			p.Left, p.Right = s.Curves.Left, s.Curves.Right
 		}
