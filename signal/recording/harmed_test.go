@@ -3,35 +3,80 @@ package recording_test
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/require"
+
+	"setdown/signal/recording"
 	"setdown/signal/recording/dialects"
 )
 
 // Bytes that change at random hardly ever leave a table whole. Cells and lines that
 // change do, and reach what is behind the reading of lines: stamps, holes, the grid.
 func TestHarmedTablesAreReadSoundly(t *testing.T) {
-	n := 2_000
-	if testing.Short() {
-		n = 300
-	}
-	if os.Getenv("SETDOWN_LONG") != "" {
-		n = 100_000
-	}
-	var files [][]byte
-	for _, rate := range []float64{100, 200, 300} {
-		s := dialects.Swinging(rate, 2.5, 0)
-		for _, d := range dialects.Table() {
-			files = append(files, bytesOf(t, d.Sources(s, s)[0]))
-		}
-	}
-	for seed := range n {
+	kinds := dialects.Table()
+	for seed := range harmedSets() {
 		r := rand.New(rand.NewPCG(7, uint64(seed)))
-		data := harmed(r, files[r.IntN(len(files))])
+		s := dialects.Swinging(float64(100*(1+r.IntN(3))), 2.5, 0)
+		data := harmed(r, bytesOf(t, kinds[r.IntN(len(kinds))].Sources(s, s)[0]))
 		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) { readsSoundly(t, data) })
 	}
+}
+
+// All files of a recording together, some of them harmed: sensors in files of their own
+// are joined, feet set beside each other. What opening kept, the first reading, is what
+// stands in the files, the second.
+func TestHarmedFilesAreReadTogetherSoundly(t *testing.T) {
+	kinds := dialects.Table()
+	for seed := range harmedSets() {
+		r := rand.New(rand.NewPCG(8, uint64(seed)))
+		rate := float64(100 * (1 + r.IntN(3)))
+		sources := kinds[r.IntN(len(kinds))].Sources(dialects.Swinging(rate, 2.5, 0), dialects.Swinging(rate, 2.5, 0.5))
+		for i, s := range sources {
+			if data := bytesOf(t, s); r.IntN(2) == 0 {
+				sources[i] = recording.Bytes(s.Name, harmed(r, data), s.Side)
+			}
+		}
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
+			set, err := recording.Open(t.Context(), sources, recording.Options{})
+			if err != nil {
+				var e *recording.Error
+				require.ErrorAs(t, err, &e)
+				return
+			}
+			for _, k := range set.Tracks {
+				sameTwice(t, k)
+			}
+		})
+	}
+}
+
+// sameTwice reads a track twice and wants the same samples, each a number.
+func sameTwice(t *testing.T, k *recording.Track) {
+	first, err := samplesOf(k)
+	second, again := samplesOf(k)
+	require.Equal(t, err, again)
+	require.True(t, slices.Equal(first, second), "%s: the second reading differs", k.Label)
+	for _, g := range first {
+		for _, v := range append(g.v[:], g.t) {
+			require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%s at %g s", k.Label, g.t)
+		}
+	}
+}
+
+// harmedSets is how many recordings are harmed.
+func harmedSets() int {
+	switch {
+	case os.Getenv("SETDOWN_LONG") != "":
+		return 30_000
+	case testing.Short():
+		return 300
+	}
+	return 1_000
 }
 
 // harmed changes some cells and lines of a table.
