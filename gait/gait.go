@@ -64,8 +64,11 @@ type Result struct {
 	// Seed of the resampling.
 	Seed uint64
 	// Start is the absolute time of 0 s, zero where inputs have none.
-	Start   time.Time
-	Inputs  []Input
+	Start  time.Time
+	Inputs []Input
+	// Unused are the files that were given and that no step was measured on; the
+	// remarks say why (NotUsed).
+	Unused  []recording.Input
 	Session *session.Session
 	// Asymmetry is nil where only one side was recorded.
 	Asymmetry *asymmetry.Result

@@ -30,6 +30,27 @@ func remarkUnused(set *recording.Set, tracks []*recording.Track, remarks *remark
 	}
 }
 
+// unused lists the files of a set that none of the tracks came from.
+func unused(set *recording.Set, tracks []*recording.Track) []recording.Input {
+	var all, used, out []recording.Input
+	for _, t := range tracks {
+		used = append(used, t.Inputs...)
+	}
+	for _, t := range set.Tracks {
+		all = append(all, t.Inputs...)
+	}
+	for _, c := range set.Cadences {
+		all = append(all, c.Input)
+	}
+	for _, in := range all {
+		same := func(o recording.Input) bool { return o.Name == in.Name }
+		if !slices.ContainsFunc(used, same) && !slices.ContainsFunc(out, same) {
+			out = append(out, in)
+		}
+	}
+	return out
+}
+
 // measured tells whether a leg's steps are measured on one of tracks.
 func measured(side recording.Side, tracks []*recording.Track) bool {
 	return side != recording.SideUnknown && slices.ContainsFunc(tracks, func(k *recording.Track) bool { return k.Side == side })

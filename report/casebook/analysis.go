@@ -35,7 +35,9 @@ type Analysis struct {
 	Settings string
 	// Hashes are the SHA-256 of the recordings that were analysed; empty where
 	// the result does not know them.
-	Hashes  []string
+	Hashes []string
+	// Unused are the names of recordings that no number comes from.
+	Unused  []string
 	Summary recovery.Session
 	Remarks []string
 	Curves  *Curves
@@ -71,6 +73,9 @@ func Keep(res *gait.Result) (Analysis, error) {
 				a.Hashes = append(a.Hashes, f.SHA256)
 			}
 		}
+	}
+	for _, in := range res.Unused {
+		a.Unused = append(a.Unused, in.Name)
 	}
 	for _, r := range res.Remarks {
 		text := r.String()

@@ -13,8 +13,11 @@ import (
 
 // checkView is what the page of an upload shows.
 type checkView struct {
-	ID       string
-	Phase    phase
+	ID    string
+	Phase phase
+	// Done is the address of the session, once there is one. It is taken together with
+	// Phase: the work may end at any moment.
+	Done     string
 	Percent  int
 	Ahead    int
 	Files    []fileView
@@ -71,16 +74,13 @@ func (s *Server) intakePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	in.mu.Lock()
-	to := in.done
-	in.mu.Unlock()
-	if to != "" {
-		http.Redirect(w, r, to, http.StatusSeeOther)
-		return nil
-	}
 	v, err := s.checkView(r, in)
 	if err != nil {
 		return err
+	}
+	if v.Done != "" {
+		http.Redirect(w, r, v.Done, http.StatusSeeOther)
+		return nil
 	}
 	return s.showCheck(w, r, http.StatusOK, v)
 }
@@ -114,7 +114,7 @@ func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
 	}
 	in.mu.Lock()
 	defer in.mu.Unlock()
-	v := &checkView{ID: in.id, Phase: in.phase, Percent: in.percent(), Ahead: s.queue.ahead(in.work), Seen: in.seen, CaseID: in.caseID,
+	v := &checkView{ID: in.id, Phase: in.phase, Done: in.done, Percent: in.percent(), Ahead: s.queue.ahead(in.work), Seen: in.seen, CaseID: in.caseID,
 		Today: diary.DateOf(s.cfg.Now()), Empty: formViewOf(casebook.SessionForm{})}
 	for _, c := range cases {
 		if c.Closed.IsZero() {

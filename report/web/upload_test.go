@@ -222,17 +222,33 @@ func TestAForgottenUploadIsDroppedAfterADay(t *testing.T) {
 	require.Len(t, a.everyFile("web"), 1)
 }
 
-func TestAWatchExportGivesTheStepRateAndSaysWhatItLacks(t *testing.T) {
-	a := newApp(t)
+// watch is the export of a watch: a step rate a second and no motion.
+func watch() named {
 	var b strings.Builder
 	b.WriteString("time (s),cadence (steps/min),speed (m/s)\n")
 	for i := range 300 {
 		fmt.Fprintf(&b, "%d,%d,2.8\n", i, 168+i%3)
 	}
-	page := html.UnescapeString(a.ok(a.taken(named{"watch.csv", []byte(b.String())})))
+	return named{"watch.csv", []byte(b.String())}
+}
+
+func TestAWatchExportGivesTheStepRateAndSaysWhatItLacks(t *testing.T) {
+	a := newApp(t)
+	page := html.UnescapeString(a.ok(a.taken(watch())))
 	has(t, page, "169 steps a minute")
 	has(t, page, "needs a motion sensor on each foot")
 	lacks(t, page, "Work it out")
+}
+
+// Files that no step is measured on are kept with the run: they were called changed
+// while they were read, and the run could not be kept at all.
+func TestFilesThatAreNotUsedAreKeptWithTheRun(t *testing.T) {
+	a := newApp(t)
+	both := feet(30, 1, 3)
+	back := named{"lower_back.csv", both[0].data[:len(both[0].data)/2]}
+	page := html.UnescapeString(a.ok(a.computed(newCase("Ann"), both[0], both[1], watch(), back)))
+	has(t, page, "Not used: a watch's step rate says nothing of the feet")
+	has(t, page, "Not used: it sits on the waist")
 }
 
 func TestNamesFromABrowserBecomeHarmless(t *testing.T) {
