@@ -75,9 +75,11 @@ func open(res *gait.Result, main asymmetry.Comparison) string {
 	return "For an answer: " + strings.TrimSuffix(what, ".") + "."
 }
 
+// withheldByRate tells whether the rate was too low for the main measure; other measures
+// need more of it.
 func withheldByRate(res *gait.Result) bool {
 	for _, w := range res.Withheld {
-		if strings.Contains(w.Why, "samples a second") {
+		if strings.HasPrefix(w.What, step.Find(step.Primary).Label) && strings.Contains(w.Why, "samples a second") {
 			return true
 		}
 	}
