@@ -23,7 +23,12 @@ type checkView struct {
 	Files    []fileView
 	Problems []problem
 	Seen     *seen
-	Groups   []groupView
+	// Doubts say where the feet are not clear; Lonely that one of them is missing.
+	Doubts []string
+	Lonely string
+	// Text tells that there is a file of text, whose columns can be said.
+	Text   bool
+	Groups []groupView
 	// Single tells that each file is corrected by itself already.
 	Single bool
 	Roles  []option
@@ -37,8 +42,10 @@ type checkView struct {
 	Today     diary.Date
 	Day       diary.Date
 	Swap      bool
-	// Empty has the fields that can be filled in about the session.
-	Empty formView
+	// Name and Injured are what was filled in for someone new.
+	Name, Injured string
+	// Form has what can be filled in about the session.
+	Form formView
 }
 
 // fileView is an uploaded file with its side.
@@ -51,6 +58,8 @@ type fileView struct {
 	Sensors  []seenSensor
 	Written  string
 	Problems []problem
+	// AskSide tells that the whole file is of one foot, or may be.
+	AskSide bool
 }
 
 type option struct{ Key, Label string }
@@ -104,7 +113,21 @@ func (s *Server) complain(w http.ResponseWriter, r *http.Request, in *intake, er
 	}
 	text, hint := explain(err)
 	v.Problems = append(v.Problems, problem{Text: text, Hint: hint})
+	v.again(r)
 	return s.showCheck(w, r, http.StatusBadRequest, v)
+}
+
+// again shows what was filled in, so that a refusal does not cost it.
+func (v *checkView) again(r *http.Request) {
+	f := form{r: r}
+	filled := sessionForm(&f, casebook.SessionForm{})
+	v.Form, v.Name, v.Injured = formViewOf(filled), f.text("name"), r.PostFormValue("injured")
+	if !filled.Date.IsZero() && !filled.Date.After(v.Today) {
+		v.Day = filled.Date
+	}
+	if id := r.PostFormValue("case"); id != "" {
+		v.CaseID, v.NewCase = id, id == "new"
+	}
 }
 
 func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
@@ -115,7 +138,7 @@ func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
 	in.mu.Lock()
 	defer in.mu.Unlock()
 	v := &checkView{ID: in.id, Phase: in.phase, Done: in.done, Percent: in.percent(), Ahead: s.queue.ahead(in.work), Seen: in.seen, CaseID: in.caseID,
-		Today: diary.DateOf(s.cfg.Now()), Empty: formViewOf(casebook.SessionForm{})}
+		Today: diary.DateOf(s.cfg.Now()), Form: formViewOf(casebook.SessionForm{})}
 	for _, c := range cases {
 		if c.Closed.IsZero() {
 			v.Cases = append(v.Cases, c)
@@ -125,6 +148,7 @@ func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
 		v.CaseID = v.Cases[0].ID
 	}
 	v.NewCase = v.CaseID == ""
+	v.Doubts, v.Lonely = in.doubts(), in.lonely()
 	v.fill(in)
 	return v, nil
 }
@@ -145,6 +169,8 @@ func (v *checkView) fill(in *intake) {
 				}
 			}
 		}
+		fv.AskSide = len(fv.Sensors) == 0 && in.isText(i) || len(fv.Sensors) == 1 && !fv.Sensors[0].Watch
+		v.Text = v.Text || in.isText(i)
 		if f.Side == recording.SideUnknown && len(fv.Sensors) == 1 {
 			fv.Guessed = fv.Sensors[0].Side.String()
 		}

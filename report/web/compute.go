@@ -83,6 +83,9 @@ func (s *Server) computeLater(in *intake, r *http.Request, p plan) error {
 	if in.seen == nil {
 		return bad("these files cannot be worked on yet: see what stands beside them")
 	}
+	if err := in.sure(r.PostFormValue("as_given")); err != nil {
+		return err
+	}
 	p.form.Reading, p.form.Start = in.how, in.seen.Start
 	work := s.queue.add(func(ctx context.Context) { s.computeNow(ctx, in, p) })
 	in.begin(phaseComputing, work, 2.05) // read once for the numbers, once to be kept

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/csv"
 	"io"
 	"regexp"
@@ -46,7 +47,27 @@ const (
 	leastColumns = 3
 )
 
+// isText tells a file that a program may have written as a table from one that is
+// nothing of the kind, such as a picture: no text but UTF-16, which begins with a mark,
+// holds a zero byte. A packed file may hold one.
+func (in *intake) isText(n int) bool {
+	f, err := in.root.Open(in.path(n))
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head, err := io.ReadAll(io.LimitReader(f, lookAt))
+	marked := slices.ContainsFunc(mayHaveZeros, func(mark string) bool { return bytes.HasPrefix(head, []byte(mark)) })
+	return err == nil && (marked || bytes.IndexByte(head, 0) < 0)
+}
+
+// mayHaveZeros are the first bytes of UTF-16, gzip and zip.
+var mayHaveZeros = []string{"\xff\xfe", "\xfe\xff", "\x1f\x8b", "PK\x03\x04"}
+
 func headingOf(in *intake, n int) []string {
+	if !in.isText(n) {
+		return nil
+	}
 	f, err := in.root.Open(in.path(n))
 	if err != nil {
 		return nil

@@ -2,10 +2,13 @@ package web
 
 import (
 	"context"
+	"html"
 	"net/http/httptest"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"setdown/signal/recording"
 )
 
 // between is a context that does something the first time a query looks at it.
@@ -39,4 +42,61 @@ func TestAPageThatIsMadeWhileTheWorkEndsLeadsToTheResult(t *testing.T) {
 	require.NoError(t, a.server.intakePage(w, r.WithContext(&between{r.Context(), ends})))
 	require.Equal(t, 303, w.Code)
 	require.Equal(t, "/cases/c/sessions/s", w.Header().Get("Location"))
+}
+
+// Two recordings of one foot, or of a foot that nobody named, were computed without a
+// question. What was filled in is not lost by it.
+func TestFeetThatAreNotClearAreAskedAbout(t *testing.T) {
+	for _, c := range []struct {
+		names [2]string
+		want  string
+	}{
+		{[2]string{"left_foot.csv", "left_again.csv"}, "are both given as the left foot"},
+		{[2]string{"export1.csv", "left_foot.csv"}, "Nothing says which foot export1.csv is of."},
+	} {
+		a := newApp(t)
+		both := feet(30, 1, 2)
+		files := []named{{c.names[0], both[0].data}, {c.names[1], both[1].data}}
+		path := a.taken(files...)
+		has(t, html.UnescapeString(a.ok(path)), c.want, "said before anything is sent")
+		fields := newCase("Ann")
+		fields.Set("shoe", "grey")
+		got := a.post(path+"/compute", fields)
+		require.Equal(t, 400, got.status)
+		page := html.UnescapeString(got.body)
+		has(t, page, "nothing was computed. ")
+		has(t, page, c.want)
+		has(t, page, `value="grey"`)
+		has(t, page, `name="injured" value="right" checked`)
+		fields.Set("side-0", "left")
+		fields.Set("side-1", "right")
+		require.Equal(t, 303, a.post(path+"/compute", fields).status, "the feet were given")
+	}
+}
+
+// One sensor moved from foot to foot gives one foot twice, and rightly.
+func TestOneSensorThatIsMovedIsNotDoubted(t *testing.T) {
+	in := &intake{files: []file{{Name: "1.csv", Side: recording.Left}, {Name: "2.csv", Side: recording.Left}}}
+	s := func() seenSensor { return seenSensor{steps: true, clock: "seconds", end: 60} }
+	in.seen = &seen{Files: []seenFile{{Name: "1.csv", Sensors: []seenSensor{s()}}, {Name: "2.csv", Sensors: []seenSensor{s()}}}}
+	require.Len(t, in.doubts(), 1)
+	in.how.OneSensor = true
+	require.Empty(t, in.doubts())
+}
+
+func TestOneFootAloneIsToldWhatIsMissing(t *testing.T) {
+	a := newApp(t)
+	both := feet(30, 1, 2)
+	has(t, a.ok(a.taken(both[0])), "Only the left foot is here.")
+	lacks(t, a.ok(a.taken(both...)), "foot is here.")
+}
+
+// A picture has no columns to correct: its bytes were offered as some.
+func TestAPictureIsNotOfferedForCorrection(t *testing.T) {
+	a := newApp(t)
+	page := html.UnescapeString(a.ok(a.taken(named{"run.jpg", []byte("\xff\xd8\xff\xe0\x00\x10JFIF\n!a,b!,c?\n")})))
+	has(t, page, "is a picture or a film")
+	has(t, page, "Choose other files")
+	lacks(t, page, "Columns and units")
+	lacks(t, page, "Foot in run.jpg")
 }

@@ -47,11 +47,19 @@ type seenFile struct {
 // seenSensor is one sensor of a file.
 type seenSensor struct {
 	Where, Length, Rate string
+	Watch               bool
 	Side                recording.Side
 	Can, Cannot         []string
 	Advice              []string
 	// Bars is a small picture of the turning along the recording, each 0 to 15.
 	Bars []int
+
+	// steps tells that steps can be measured on it. site, clock, begin and end, s, are
+	// the track's own.
+	steps      bool
+	site       recording.Site
+	clock      string
+	begin, end float64
 }
 
 // seenColumn is one column with what it was read as.
@@ -83,8 +91,7 @@ func newSeen(ctx context.Context, v *recording.Inspection, single bool) *seen {
 		out.Files = append(out.Files, out.file(f))
 	}
 	for _, t := range v.Set.Tracks {
-		foot := t.Site == recording.Foot || t.Site == recording.SiteUnknown || t.Site == recording.Shin
-		out.Motion = out.Motion || foot && t.HasAcc && t.HasGyr
+		out.Motion = out.Motion || onLeg(t)
 	}
 	if !out.Motion && len(out.failed) == 0 {
 		out.Steps = stepRateWords(ctx, v.Set)
@@ -100,6 +107,12 @@ func newSeen(ctx context.Context, v *recording.Inspection, single bool) *seen {
 	}
 	out.correctable(v.Files, single)
 	return out
+}
+
+// onLeg tells a sensor on which steps can be measured.
+func onLeg(t *recording.Track) bool {
+	leg := t.Site == recording.Foot || t.Site == recording.SiteUnknown || t.Site == recording.Shin
+	return leg && t.HasAcc && t.HasGyr
 }
 
 // stepRateWords gives the step rate of watches and of sensors elsewhere.
@@ -137,7 +150,7 @@ func (s *seen) file(f *recording.FileView) seenFile {
 		out.Sensors = append(out.Sensors, sensor(t))
 	}
 	if f.Cadence != nil {
-		out.Sensors = append(out.Sensors, seenSensor{Where: "watch, step rate only", Length: fmt.Sprintf("%d rows", len(f.Cadence.Time)),
+		out.Sensors = append(out.Sensors, seenSensor{Watch: true, Where: "watch, step rate only", Length: fmt.Sprintf("%d rows", len(f.Cadence.Time)),
 			Cannot: []string{"lowering: a watch export holds no motion of the foot"}})
 	}
 	return out
@@ -145,7 +158,8 @@ func (s *seen) file(f *recording.FileView) seenFile {
 
 func sensor(v *recording.TrackView) seenSensor {
 	t := v.Track
-	out := seenSensor{Side: t.Side, Where: sensorWords(t), Length: lengthWords(v.Summary), Rate: fmt.Sprintf("%.4g samples a second", t.Rate)}
+	out := seenSensor{Side: t.Side, Where: sensorWords(t), Length: lengthWords(v.Summary), Rate: fmt.Sprintf("%.4g samples a second", t.Rate),
+		steps: onLeg(t), site: t.Site, clock: t.Clock, begin: v.Summary.Begin, end: v.Summary.End}
 	for _, u := range v.Uses {
 		switch {
 		case u.Possible && u.Because != "":
@@ -182,7 +196,10 @@ func sensorWords(t *recording.Track) string {
 
 func lengthWords(s recording.Summary) string {
 	d := s.Duration()
-	text := fmt.Sprintf("%d min %02d s, %d samples", int(d)/60, int(d)%60, s.Samples)
+	text := fmt.Sprintf("%d s, %d samples", int(d), s.Samples)
+	if d >= 60 {
+		text = fmt.Sprintf("%d min %02d s, %d samples", int(d)/60, int(d)%60, s.Samples)
+	}
 	if s.GapSeconds > 0 {
 		text += fmt.Sprintf(", %.1f s lost in gaps", s.GapSeconds)
 	}

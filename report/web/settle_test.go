@@ -52,7 +52,9 @@ func TestADoubtAboutTheFeetComesBeforeTheAdvice(t *testing.T) {
 	a := newApp(t)
 	both := feet(30, 1, 2)
 	both[1].name = "left_again.csv"
-	page := html.UnescapeString(a.ok(a.computed(newCase("Bob"), both...)))
+	fields := newCase("Bob")
+	fields.Set("as_given", "yes")
+	page := html.UnescapeString(a.ok(a.computed(fields, both...)))
 	has(t, page, "Look at this first: left_again.csv: was taken as the left foot, as run2-left_foot.csv was")
 	lacks(t, page, "needs a sensor on the right foot")
 }

@@ -1,0 +1,83 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"setdown/signal/recording"
+)
+
+// leastCommon is how long two recordings of one foot must have in common, s, to be
+// doubted: a cut between files may overlap a little.
+const leastCommon = 2
+
+// worn is one sensor on a leg, as it will be worked on.
+type worn struct {
+	file string
+	side recording.Side
+	*seenSensor
+}
+
+// doubts says, a sentence each, where the feet are not clear: whoever sent the files
+// knows, and what is computed of a foot taken for the other is wrong without showing it.
+// The caller holds in.mu.
+func (in *intake) doubts() []string {
+	all, out := in.worn(), []string(nil)
+	for i, a := range all {
+		if a.side == recording.SideUnknown {
+			out = append(out, "Nothing says which foot "+a.file+" is of. Say left or right: otherwise its steps count for the step rate only.")
+			continue
+		}
+		for _, b := range all[:i] {
+			if a.side == b.side && a.site == b.site && a.overlaps(b.seenSensor) && !in.how.OneSensor {
+				out = append(out, fmt.Sprintf("%s and %s are both given as the %s foot, and over the same time. If one is of the other foot, say so; otherwise their steps are counted together.", b.file, a.file, a.side))
+			}
+		}
+	}
+	return out
+}
+
+// worn lists the sensors on legs whose steps can be measured, of files with one sensor:
+// of those with several, columns tell the sides.
+func (in *intake) worn() []worn {
+	var out []worn
+	for i, f := range in.files {
+		if in.seen == nil || i >= len(in.seen.Files) || in.seen.Files[i].Name != f.Name || len(in.seen.Files[i].Sensors) != 1 {
+			continue
+		}
+		s := &in.seen.Files[i].Sensors[0]
+		w := worn{f.Name, s.Side, s}
+		if f.Side != recording.SideUnknown {
+			w.side = f.Side
+		}
+		if s.steps {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// overlaps tells whether two recordings share a clock and some seconds.
+func (s *seenSensor) overlaps(o *seenSensor) bool {
+	return s.clock == o.clock && s.clock != "" && math.Min(s.end, o.end)-math.Max(s.begin, o.begin) > leastCommon
+}
+
+// lonely says what is missing where only one foot was given, "" where nothing is. The
+// caller holds in.mu.
+func (in *intake) lonely() string {
+	all := in.worn()
+	if len(in.files) != 1 || len(all) != 1 || all[0].side == recording.SideUnknown {
+		return ""
+	}
+	return fmt.Sprintf("Only the %s foot is here. How the feet differ can be told only with the file of the %s foot: to give both, cancel below and choose the two files together.", all[0].side, all[0].side.Other())
+}
+
+// sure asks for the word of whoever sent the files where the feet are not clear. The
+// caller holds in.mu.
+func (in *intake) sure(said string) error {
+	if d := in.doubts(); len(d) > 0 && said != "yes" {
+		return bad("The feet are not clear yet, so nothing was computed. %s", strings.Join(d, " "))
+	}
+	return nil
+}
