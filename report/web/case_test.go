@@ -90,7 +90,7 @@ func TestAnEntryIsNotMadeByMistakeAndCanBeEnteredAgain(t *testing.T) {
 	empty := url.Values{"date": {"2026-06-01"}, "run": {"yes"}, "during": {"-1"}}
 	got := a.post(c+"/diary", empty)
 	require.Equal(t, 400, got.status)
-	has(t, got.body, "nothing is entered")
+	has(t, got.body, "Nothing is entered")
 	lacks(t, a.ok(c+"/diary"), "already")
 	first := run("2026-06-01", "1")
 	first.Del("morning")

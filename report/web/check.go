@@ -112,7 +112,7 @@ func (s *Server) complain(w http.ResponseWriter, r *http.Request, in *intake, er
 		return e
 	}
 	text, hint := explain(err)
-	v.Problems = append(v.Problems, problem{Text: text, Hint: hint})
+	v.Problems = append(v.Problems, problem{Text: text, Hint: hint, Link: whereTo(err)})
 	v.again(r)
 	return s.showCheck(w, r, http.StatusBadRequest, v)
 }

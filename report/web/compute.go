@@ -195,7 +195,8 @@ func (s *Server) keepSession(ctx context.Context, sources []recording.Source, p 
 	}
 	var twice *casebook.DuplicateError
 	if errors.As(err, &twice) {
-		err = bad("these recordings are kept already, as the session %s; nothing was added. Where its day or the feet were given wrongly, delete that session on its page and send the files again", twice.Session)
+		err = &badForm{fmt.Sprintf("These recordings, or one of them, are kept already, as the session %s; nothing was added. Where a foot is missing there, or its day or the feet were given wrongly, delete that session at the end of its page and send all files again.", twice.Session),
+			&link{sessionPath(caseID, twice.Session), "Open that session"}}
 	}
 	return caseID, sessionID, err
 }

@@ -64,7 +64,10 @@ type intake struct {
 }
 
 // problem is an error beside the file that caused it.
-type problem struct{ File, Text, Hint string }
+type problem struct {
+	File, Text, Hint string
+	Link             *link
+}
 
 // ID and Names are for templates.
 func (in *intake) ID() string { return in.id }
@@ -156,7 +159,7 @@ func (in *intake) begin(p phase, w *work, passes float64) {
 // blame sorts an error to the file that caused it.
 func (in *intake) blame(err error) {
 	text, hint := explain(err)
-	p := problem{Text: text, Hint: hint}
+	p := problem{Text: text, Hint: hint, Link: whereTo(err)}
 	var data *recording.Error
 	if errors.As(err, &data) {
 		for _, f := range in.files {

@@ -13,6 +13,8 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"setdown/report/casebook"
 	report "setdown/report/page"
@@ -157,12 +159,16 @@ var (
 	errGone   = errors.New("this upload is no longer here: it was cancelled, became a session, or setdown was started anew; send the files again")
 )
 
-// badForm marks a mistake in what was filled in.
-type badForm struct{ msg string }
+// badForm marks a mistake in what was filled in. link, where it is set, is the place to
+// put it right.
+type badForm struct {
+	msg  string
+	link *link
+}
 
 func (e *badForm) Error() string { return e.msg }
 
-func bad(format string, args ...any) error { return &badForm{fmt.Sprintf(format, args...)} }
+func bad(format string, args ...any) error { return &badForm{msg: fmt.Sprintf(format, args...)} }
 
 // statusOf maps an error to a status. Everything that is not known is a fault of
 // the program or the machine and goes to the log.
@@ -208,6 +214,15 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	}
 }
 
+// whereTo is the place to put a mistake right; nil where there is none.
+func whereTo(err error) *link {
+	var form *badForm
+	if errors.As(err, &form) {
+		return form.link
+	}
+	return nil
+}
+
 // explain returns the sentence and the hint of an error, the same as on the
 // command line.
 func explain(err error) (text, hint string) {
@@ -219,5 +234,20 @@ func explain(err error) (text, hint string) {
 	if errors.As(err, &large) {
 		return fmt.Sprintf("The form holds more than %d bytes; nothing of it was kept.", large.Limit), ""
 	}
-	return strings.Join(strings.Fields(err.Error()), " "), hint
+	text = strings.Join(strings.Fields(err.Error()), " ")
+	var form *badForm
+	if errors.As(err, &form) {
+		text = begun(text)
+	}
+	return text, hint
+}
+
+// begun begins a sentence with a capital, unless its first word is the name of a file.
+func begun(text string) string {
+	first, _, _ := strings.Cut(text, " ")
+	if text == "" || strings.ContainsAny(first, "._") {
+		return text
+	}
+	c, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(c)) + text[size:]
 }

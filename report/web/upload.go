@@ -105,7 +105,7 @@ func (s *Server) receiveOne(in *intake, p *multipart.Part) error {
 	f := file{Name: plainName(p.FileName())}
 	for _, other := range in.files {
 		if other.Name == f.Name {
-			return bad("two files are called %s; nothing was kept: rename one of them, so that messages can tell them apart", f.Name)
+			return bad("%s was given twice, or two files have this name; nothing was kept. Choose the file of each foot once; where both have the same name, rename one of them first", f.Name)
 		}
 	}
 	n, err := s.writeNew(in.path(len(in.files)), io.LimitReader(p, s.limits.FileBytes+1))

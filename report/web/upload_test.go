@@ -73,6 +73,7 @@ func TestTheSameRecordingTwiceIsSaidAndNotKept(t *testing.T) {
 	require.Equal(t, 303, a.post(second+"/compute", url.Values{"case": {id}, "date": {"2026-06-01"}}).status)
 	require.Equal(t, phaseCheck, a.settled(second).Phase)
 	has(t, a.ok(second), session)
+	has(t, a.ok(second), `<a href="`+path+`">Open that session</a>`)
 	all, err := a.server.cfg.Book.Sessions(t.Context(), id)
 	require.NoError(t, err)
 	require.Len(t, all, 1)
