@@ -58,8 +58,9 @@ type fileView struct {
 	Sensors  []seenSensor
 	Written  string
 	Problems []problem
-	// AskSide tells that the whole file is of one foot, or may be.
-	AskSide bool
+	// AskSide tells that the whole file is of one foot, or may be; Mute that the file
+	// itself does not say of which.
+	AskSide, Mute bool
 }
 
 type option struct{ Key, Label string }
@@ -170,6 +171,7 @@ func (v *checkView) fill(in *intake) {
 			}
 		}
 		fv.AskSide = len(fv.Sensors) == 0 && in.isText(i) || len(fv.Sensors) == 1 && !fv.Sensors[0].Watch
+		fv.Mute = len(fv.Sensors) == 1 && fv.Sensors[0].Side == recording.SideUnknown
 		v.Text = v.Text || in.isText(i)
 		if f.Side == recording.SideUnknown && len(fv.Sensors) == 1 {
 			fv.Guessed = fv.Sensors[0].Side.String()

@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"setdown/signal/recording"
 )
@@ -76,8 +75,8 @@ func (in *intake) lonely() string {
 // sure asks for the word of whoever sent the files where the feet are not clear. The
 // caller holds in.mu.
 func (in *intake) sure(said string) error {
-	if d := in.doubts(); len(d) > 0 && said != "yes" {
-		return bad("The feet are not clear yet, so nothing was computed. %s", strings.Join(d, " "))
+	if len(in.doubts()) > 0 && said != "yes" {
+		return bad("The feet are not clear yet, so nothing was computed. Say at each file which foot it is of, or tick that it is right as it is given")
 	}
 	return nil
 }
