@@ -107,21 +107,9 @@ func valueText(m step.Metric, v recovery.Value) string {
 	case v.N == 0 || math.IsNaN(float64(v.Center)):
 		return "–"
 	case math.IsNaN(float64(v.Low)):
-		return show(v.Center) + noInterval(v)
+		return show(v.Center) + " (" + recovery.NoInterval(v) + ")"
 	}
 	return fmt.Sprintf("%s [%s to %s]", show(v.Center), show(v.Low), show(v.High))
-}
-
-// noInterval says why a value stands without one: a mean over one day, or a difference
-// of means with one day on a side.
-func noInterval(v recovery.Value) string {
-	switch {
-	case v.Needed > v.N && v.N == 1:
-		return fmt.Sprintf(" (no interval: 1 day, %d are needed)", v.Needed)
-	case v.Needed > v.N:
-		return " (no interval: 2 days of each are needed)"
-	}
-	return fmt.Sprintf(" (no interval, n %d)", v.N)
 }
 
 // countOf writes a number with its noun.

@@ -66,6 +66,29 @@ func Comparable() []string {
 	return out
 }
 
+// ConditionName is what Compare can compare by, given as the command line says it, in
+// the words of the tables.
+func ConditionName(flag string) string {
+	for _, c := range conditions {
+		if c.flag == flag {
+			return c.name
+		}
+	}
+	return flag
+}
+
+// NoInterval says why a value of Compare stands without one: a mean over one day, or a
+// difference of means with one day on a side.
+func NoInterval(v Value) string {
+	switch {
+	case v.Needed > v.N && v.N == 1:
+		return fmt.Sprintf("no interval: 1 day, %d are needed", v.Needed)
+	case v.Needed > v.N:
+		return "no interval: 2 days of each are needed"
+	}
+	return fmt.Sprintf("no interval, n %d", v.N)
+}
+
 // Compare compares a metric between the levels of a condition. Only sessions
 // that are alike in everything else than it, judged by the newest session, are
 // used. Days that offer both levels are paired: the day's own state falls out.

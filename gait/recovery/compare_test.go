@@ -42,6 +42,26 @@ func TestPairedComparisonIsStudents(t *testing.T) {
 	require.Contains(t, c.Text, "no difference shown")
 }
 
+// A shoe brings its own drop: shoes were never compared where their drops were written down.
+func TestShoesAreComparedWithTheirDrops(t *testing.T) {
+	var ss []recovery.Session
+	for i := range 6 {
+		s := plain(1, func(int) float64 { return 0 }).sessions(rand.New(rand.NewPCG(1, 1)))[0]
+		drop := []float64{8, 4}[i%2]
+		s.ID, s.Date = string(rune('a'+i)), firstDay.Add(i)
+		s.Conditions.Shoe, s.Conditions.DropMM = []string{"grey", "blue"}[i%2], &drop
+		ss = append(ss, s)
+	}
+	got, err := recovery.Compare(ss, "shoe", step.Primary)
+	require.NoError(t, err)
+	require.Empty(t, got.Apart)
+	require.Len(t, got.Levels, 2)
+	got, err = recovery.Compare(ss, "surface", step.Primary)
+	require.NoError(t, err)
+	require.Len(t, got.Apart, 3, "anything else is compared in like shoes only")
+	require.Contains(t, got.Apart[0].Because, "heel-to-toe drop")
+}
+
 // Welch's interval on the mouse-survival data (Efron & Tibshirani 1993): mean
 // difference 30.634921, standard error 28.936067 (SciPy), degrees of freedom
 // 9.654 by Welch's formula.

@@ -30,6 +30,9 @@ type condition struct {
 	number     func(Session) *float64
 	tolerance  float64
 	unit       string
+	// of names the condition that this one is a property of: who changes that, changes
+	// this with it.
+	of string
 }
 
 // conditions is the one list of what sessions are compared in.
@@ -37,7 +40,7 @@ var conditions = []condition{
 	{name: "method version", text: func(s Session) string { return s.Method }},
 	{name: "gait", text: func(s Session) string { return s.Gait }},
 	{name: "shoe", flag: "shoe", text: func(s Session) string { return s.Conditions.Shoe }},
-	{name: "heel-to-toe drop", flag: "drop", number: func(s Session) *float64 { return s.Conditions.DropMM }, tolerance: dropTolerance, unit: "mm"},
+	{name: "heel-to-toe drop", flag: "drop", number: func(s Session) *float64 { return s.Conditions.DropMM }, tolerance: dropTolerance, unit: "mm", of: "shoe"},
 	{name: "insole", flag: "insole", text: func(s Session) string { return s.Conditions.Insole }},
 	{name: "tape", flag: "tape", text: func(s Session) string { return s.Conditions.Tape }},
 	{name: "surface", flag: "surface", text: func(s Session) string { return s.Conditions.Surface }},
@@ -89,11 +92,11 @@ func (c condition) value(s Session) string {
 // when they are alike.
 func Unlike(a, b Session) []string { return unlikeBut(a, b, "") }
 
-// unlikeBut is Unlike without regard to one condition.
+// unlikeBut is Unlike without regard to one condition and what belongs to it.
 func unlikeBut(a, b Session, but string) []string {
 	var out []string
 	for _, c := range conditions {
-		if c.name != but && !c.alike(a, b) {
+		if c.name != but && (c.of == "" || c.of != but) && !c.alike(a, b) {
 			out = append(out, c.name)
 		}
 	}

@@ -92,7 +92,7 @@ func TestASoundFileIsNotTouchedWhileTheOtherIsCorrected(t *testing.T) {
 	files := feet(60, 0.3, 1)
 	a := newApp(t)
 	path := a.taken(files[0], renamed(files[1], "one,two,three,four,five,six,seven"))
-	has(t, a.ok(path), "These files could not be read")
+	has(t, a.ok(path), "These files cannot be used yet")
 	id := strings.TrimPrefix(path, "/upload/")
 	in, err := a.server.intakes.get(id)
 	require.NoError(t, err)

@@ -28,7 +28,7 @@ type compareView struct {
 	Rows     []compareRow
 	// Of says what the differences are of.
 	Of      string
-	Bys     []string
+	Bys     []option
 	By, Key string
 	Unit    string // of the measure that is compared
 	Metrics []option
@@ -75,7 +75,10 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	q := r.URL.Query()
 	today, _ := s.day(c)
 	v := &compareView{Case: c, Today: today, First: q.Get("first"), Second: q.Get("second"), By: q.Get("by"), Key: q.Get("metric"), Blocks: q.Get("blocks"),
-		Bys: recovery.Comparable(), Metrics: shownMetrics()}
+		Metrics: shownMetrics()}
+	for _, by := range recovery.Comparable() {
+		v.Bys = append(v.Bys, option{by, recovery.ConditionName(by)})
+	}
 	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
 		v.Key = step.Primary
 	}
@@ -152,16 +155,29 @@ func (v *compareView) conditions(all []casebook.Session) {
 	}
 	v.Unit = unitWords(m)
 	for _, l := range res.Levels {
-		v.Levels = append(v.Levels, levelRow{l.Value, strconv.Itoa(len(l.Sessions)), withInterval(m, l.Left), withInterval(m, l.Right)})
+		v.Levels = append(v.Levels, levelRow{l.Value, strconv.Itoa(len(l.Sessions)), overDays(m, l.Left), overDays(m, l.Right)})
 	}
 	for _, x := range res.Contrasts {
 		injured := v.Case.Injured.Side()
-		v.Texts = append(v.Texts, fmt.Sprintf("%s − %s, %s: left %s, right %s, %s %s.", x.To, x.From, unitWords(m), withInterval(m, x.Left), withInterval(m, x.Right),
-			recovery.DifferenceOf(injured), withInterval(m, x.Difference.TurnedFor(injured))), x.Text+".")
+		v.Texts = append(v.Texts, fmt.Sprintf("%s − %s, %s: left %s, right %s, %s %s.", x.To, x.From, unitWords(m), overDays(m, x.Left), overDays(m, x.Right),
+			recovery.DifferenceOf(injured), overDays(m, x.Difference.TurnedFor(injured))), x.Text+".")
+	}
+	if len(res.Contrasts) == 0 {
+		v.Texts = append(v.Texts, "There is nothing to compare yet: the sessions that are alike in everything else all have the same value here.")
 	}
 	for _, x := range res.Apart {
-		v.Apart = append(v.Apart, x.Session+": "+x.Because)
+		v.Apart = append(v.Apart, labelOf(v.Sessions, x.Session)+": "+x.Because)
 	}
+}
+
+// labelOf is what an option is called.
+func labelOf(all []option, key string) string {
+	for _, o := range all {
+		if o.Key == key {
+			return o.Label
+		}
+	}
+	return key
 }
 
 // withinRun compares the alternating stretches of one session.
@@ -235,17 +251,34 @@ func valueWords(m step.Metric, v recovery.Value) string {
 	return digits(m, float64(v.Center))
 }
 
+// withInterval is a value over steps with its interval, or why it has none.
 func withInterval(m step.Metric, v recovery.Value) string {
+	why := fmt.Sprintf("no interval, n %d", v.N)
+	if v.Needed > v.N {
+		why = fmt.Sprintf("no interval: %s, %d are needed", stepsWords(v.N), v.Needed)
+	}
+	return orWhy(m, v, why)
+}
+
+// overDays is withInterval of a value over days.
+func overDays(m step.Metric, v recovery.Value) string { return orWhy(m, v, recovery.NoInterval(v)) }
+
+func orWhy(m step.Metric, v recovery.Value, why string) string {
 	text := valueWords(m, v)
 	switch {
 	case text == "–":
 		return text
-	case math.IsNaN(float64(v.Low+v.High)) && v.Needed > v.N:
-		return fmt.Sprintf("%s (no interval: n %d, %d are needed)", text, v.N, v.Needed)
 	case math.IsNaN(float64(v.Low + v.High)):
-		return fmt.Sprintf("%s (no interval, n %d)", text, v.N)
+		return text + " (" + why + ")"
 	}
 	return fmt.Sprintf("%s (%s to %s)", text, digits(m, float64(v.Low)), digits(m, float64(v.High)))
+}
+
+func stepsWords(n int) string {
+	if n == 1 {
+		return "1 step"
+	}
+	return strconv.Itoa(n) + " steps"
 }
 
 // digits writes a base-unit value as people read it.

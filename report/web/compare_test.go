@@ -63,7 +63,8 @@ func TestSwappedSensorsTellTheFootFromTheSensor(t *testing.T) {
 func TestAValueWithoutAnIntervalSaysWhatItNeeds(t *testing.T) {
 	m := step.Find(step.Primary)
 	v := recovery.Value{N: 1, Center: 1, Low: recovery.Real(math.NaN()), High: recovery.Real(math.NaN()), Needed: 2}
-	require.Equal(t, "57 (no interval: n 1, 2 are needed)", withInterval(m, v))
+	require.Equal(t, "57 (no interval: 1 step, 2 are needed)", withInterval(m, v))
+	require.Equal(t, "57 (no interval: 1 day, 2 are needed)", overDays(m, v))
 	v.Needed = 0
 	require.Equal(t, "57 (no interval, n 1)", withInterval(m, v))
 }
