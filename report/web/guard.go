@@ -28,9 +28,9 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		header(w.Header(), s.cfg.Passphrase != "")
 		switch {
 		case !slices.Contains(s.cfg.Hosts, strings.ToLower(r.Host)):
-			s.refuse(w, http.StatusMisdirectedRequest, "This address is not one of the server's own.")
+			s.refuse(w, http.StatusMisdirectedRequest, "setdown does not answer to this address. Open the one that stands in the window in which setdown was started.")
 		case origin.Check(r) != nil || foreign(r):
-			s.refuse(w, http.StatusForbidden, "The request came from another web site and was not carried out.")
+			s.refuse(w, http.StatusForbidden, "This came from another web site and was not carried out. Open setdown's own address in the browser, and do it there.")
 		case !s.gate.open(r):
 			s.ask(w, r)
 		default:

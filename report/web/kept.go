@@ -5,6 +5,7 @@ import (
 	"encoding/gob"
 	"errors"
 	"io/fs"
+	"net/http"
 	"os"
 	"sync"
 
@@ -162,15 +163,31 @@ func (s *Server) keepAnalysis(ctx context.Context, caseID, id string, res *gait.
 	return s.cfg.Book.AddAnalysis(ctx, caseID, id, a, s.cfg.Now())
 }
 
-// current is what the pages of a session show.
-func (s *Server) current(ctx context.Context, c casebook.Case, sess casebook.Session) (*gait.Result, []edit, error) {
-	res, err := s.base(ctx, c, sess)
+// current is a session with its numbers as they are now, without what was left out by
+// hand.
+type current struct {
+	Case    casebook.Case
+	Session casebook.Session
+	Result  *gait.Result
+	Edits   []edit
+}
+
+// current is what an address of a session shows.
+func (s *Server) current(r *http.Request) (*current, error) {
+	c, sess, err := s.find(r)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
+	}
+	res, err := s.base(r.Context(), c, sess)
+	if err != nil {
+		return nil, err
 	}
 	edits, err := s.readEdits(keyOf(c.ID, sess.ID))
-	return without(res, edits), edits, err
+	return &current{c, sess, without(res, edits), edits}, err
 }
+
+func (c *current) key() string  { return keyOf(c.Case.ID, c.Session.ID) }
+func (c *current) path() string { return sessionPath(c.Case.ID, c.Session.ID) }
 
 // again computes a kept session anew and makes it ready for the pages.
 func (s *Server) again(ctx context.Context, c casebook.Case, sess casebook.Session, sources []recording.Source) (*gait.Result, error) {

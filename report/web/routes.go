@@ -69,8 +69,33 @@ func (s *Server) routes() http.Handler {
 	add("POST "+session+"/undo", s.undo)
 	add("POST "+session+"/form", s.sessionChange)
 	add("POST "+session+"/delete", s.sessionDelete)
-	return mux
+	// Whoever opens the address of a form that was sent is led back to where it stands.
+	back := func(w http.ResponseWriter, r *http.Request) error {
+		return s.next(w, r, "/upload/"+r.PathValue("id"))
+	}
+	add("GET /upload/{id}/read", back)
+	add("GET /upload/{id}/compute", back)
+	return s.known(mux)
 }
+
+// known answers what no address takes with a page in place of the library's bare words.
+func (s *Server) known(mux *http.ServeMux) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		none, pattern := mux.Handler(r)
+		if pattern != "" {
+			mux.ServeHTTP(w, r)
+			return
+		}
+		none.ServeHTTP(headerOnly{w}, r) // says in the header what the address takes
+		s.fail(w, r, errMethod)
+	})
+}
+
+// headerOnly lets an answer fill in the header, and nothing else.
+type headerOnly struct{ http.ResponseWriter }
+
+func (headerOnly) WriteHeader(int)             {}
+func (headerOnly) Write(b []byte) (int, error) { return len(b), nil }
 
 // takeRest reads what is still being sent before a refusal is answered. A connection
 // that is closed on a browser that sends loses the answer: of an upload that was

@@ -272,3 +272,27 @@ func TestAnArchiveThatIsNoneIsRefused(t *testing.T) {
 	has(t, got.body, "download it again")
 	require.Empty(t, a.everyFile("web"))
 }
+
+// What no address takes, and what is refused, says what to do to whoever reads it.
+func TestARefusalSaysWhatToDo(t *testing.T) {
+	a := newApp(t)
+	got := a.do(a.request("PUT", "/cases", nil))
+	require.Equal(t, 405, got.status)
+	require.Equal(t, "GET, HEAD, POST", got.header.Get("Allow"))
+	has(t, got.body, "Nothing can be sent to this address")
+	has(t, got.body, "To the start page")
+	r := a.request("GET", "/", nil)
+	r.Host = "elsewhere.example"
+	got = a.do(r)
+	require.Equal(t, 421, got.status)
+	has(t, got.body, "Open the one that stands in the window in which setdown was started.")
+	r = a.request("POST", "/demo", nil)
+	r.Header.Set("Origin", "http://elsewhere.example")
+	got = a.do(r)
+	require.Equal(t, 403, got.status)
+	has(t, got.body, "do it there.")
+	path := a.taken(watch())
+	got = a.get(path + "/compute")
+	require.Equal(t, 303, got.status, "the address of a form that was sent leads back to it")
+	require.Equal(t, path, got.header.Get("Location"))
+}

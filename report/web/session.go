@@ -63,25 +63,21 @@ type editView struct {
 }
 
 func (s *Server) session(w http.ResponseWriter, r *http.Request) error {
-	c, sess, err := s.find(r)
+	now, err := s.current(r)
 	if err != nil {
 		return err
 	}
-	res, edits, err := s.current(r.Context(), c, sess)
-	if err != nil {
+	v := &sessionView{Case: now.Case, Session: now.Session, Path: now.path(), Settle: settle(now.Result), Fresh: r.URL.Query().Get("new") != "",
+		Shown: shownMetrics(), Rows: rowsOf(now.Result, r), Form: formViewOf(now.Session.Form)}
+	if v.parts, err = body(now.Result); err != nil {
 		return err
 	}
-	v := &sessionView{Case: c, Session: sess, Path: sessionPath(c.ID, sess.ID), Settle: settle(res), Fresh: r.URL.Query().Get("new") != "",
-		Shown: shownMetrics(), Rows: rowsOf(res, r), Form: formViewOf(sess.Form)}
-	if v.parts, err = body(res); err != nil {
-		return err
-	}
-	for i, e := range edits {
+	for i, e := range now.Edits {
 		v.Edits = append(v.Edits, editView{i, e.String()})
 	}
-	_, err = s.cfg.Folder.Stat(signalFile(keyOf(c.ID, sess.ID)))
+	_, err = s.cfg.Folder.Stat(signalFile(now.key()))
 	v.Signal = err == nil
-	return s.show(w, r, http.StatusOK, "session", shell{Title: "Session of " + dayWords(sess.Form.Date), Here: "/cases", Case: &c, Wide: true,
+	return s.show(w, r, http.StatusOK, "session", shell{Title: "Session of " + dayWords(now.Session.Form.Date), Here: "/cases", Case: &now.Case, Wide: true,
 		Scripts: []string{"steps.js", "signal.js"}}, v)
 }
 
@@ -132,16 +128,12 @@ func (s *Server) reportHTML(w http.ResponseWriter, r *http.Request) error {
 // download makes one of the files that the command line writes, from the same
 // result as the page.
 func (s *Server) download(w http.ResponseWriter, r *http.Request, kind, name string, write func(*bytes.Buffer, *gait.Result) error) error {
-	c, sess, err := s.find(r)
-	if err != nil {
-		return err
-	}
-	res, _, err := s.current(r.Context(), c, sess)
+	now, err := s.current(r)
 	if err != nil {
 		return err
 	}
 	var b bytes.Buffer
-	if err := write(&b, res); err != nil {
+	if err := write(&b, now.Result); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kind)

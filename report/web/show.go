@@ -157,6 +157,7 @@ func (s *Server) static(w http.ResponseWriter, r *http.Request) error {
 var (
 	errNoPage = errors.New("there is no such page")
 	errGone   = errors.New("this upload is no longer here: it was cancelled, became a session, or setdown was started anew; send the files again")
+	errMethod = errors.New("nothing can be sent to this address: go to the start page and do it there")
 )
 
 // badForm marks a mistake in what was filled in. link, where it is set, is the place to
@@ -180,6 +181,8 @@ func statusOf(err error) int {
 	switch {
 	case errors.Is(err, errNoPage), errors.Is(err, errGone), errors.Is(err, casebook.ErrNoCase), errors.Is(err, casebook.ErrNoSession):
 		return http.StatusNotFound
+	case errors.Is(err, errMethod):
+		return http.StatusMethodNotAllowed
 	case errors.As(err, &large):
 		return http.StatusRequestEntityTooLarge
 	case errors.As(err, &form), errors.As(err, &data), errors.As(err, &twice), errors.Is(err, casebook.ErrNameTaken),
@@ -236,7 +239,7 @@ func explain(err error) (text, hint string) {
 	}
 	text = strings.Join(strings.Fields(err.Error()), " ")
 	var form *badForm
-	if errors.As(err, &form) {
+	if errors.As(err, &form) || errors.Is(err, errNoPage) || errors.Is(err, errGone) || errors.Is(err, errMethod) {
 		text = begun(text)
 	}
 	return text, hint

@@ -70,15 +70,11 @@ type windowEvents struct {
 }
 
 func (s *Server) signalJSON(w http.ResponseWriter, r *http.Request) error {
-	c, sess, err := s.find(r)
+	now, err := s.current(r)
 	if err != nil {
 		return err
 	}
-	res, _, err := s.current(r.Context(), c, sess)
-	if err != nil {
-		return err
-	}
-	f, err := s.cfg.Folder.Open(signalFile(keyOf(c.ID, sess.ID)))
+	f, err := s.cfg.Folder.Open(signalFile(now.key()))
 	if errors.Is(err, os.ErrNotExist) {
 		return errNoPage
 	}
@@ -99,7 +95,7 @@ func (s *Server) signalJSON(w http.ResponseWriter, r *http.Request) error {
 		}
 		win.Tracks = append(win.Tracks, one)
 	}
-	win.Events = eventsIn(res, win.From, win.To)
+	win.Events = eventsIn(now.Result, win.From, win.To)
 	return writeJSON(w, http.StatusOK, win)
 }
 

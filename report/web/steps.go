@@ -108,16 +108,12 @@ func cellOf(m step.Metric, st *step.Step) string {
 
 // stepsTable is a page of the table alone, for the script.
 func (s *Server) stepsTable(w http.ResponseWriter, r *http.Request) error {
-	c, sess, err := s.find(r)
-	if err != nil {
-		return err
-	}
-	res, _, err := s.current(r.Context(), c, sess)
+	now, err := s.current(r)
 	if err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	v := sessionView{Path: sessionPath(c.ID, sess.ID), Rows: rowsOf(res, r)}
+	v := sessionView{Path: now.path(), Rows: rowsOf(now.Result, r)}
 	return s.pages["session"].ExecuteTemplate(w, "rows", v)
 }
 
@@ -141,11 +137,7 @@ type stepPoint struct {
 }
 
 func (s *Server) stepsJSON(w http.ResponseWriter, r *http.Request) error {
-	c, sess, err := s.find(r)
-	if err != nil {
-		return err
-	}
-	res, _, err := s.current(r.Context(), c, sess)
+	now, err := s.current(r)
 	if err != nil {
 		return err
 	}
@@ -156,8 +148,8 @@ func (s *Server) stepsJSON(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	out := stepPoints{Label: m.Label, Unit: symbol(m.Unit), Digits: m.Digits, Points: []stepPoint{}}
-	for i := range res.Steps {
-		st := &res.Steps[i]
+	for i := range now.Result.Steps {
+		st := &now.Result.Steps[i]
 		out.Points = append(out.Points, stepPoint{stepID(st), st.Side.String(), st.Number, math.Round(st.InitialContact*100) / 100,
 			real(m.Unit.FromBase(m.Value(st))), st.Used, st.Reason})
 	}
