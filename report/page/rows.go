@@ -26,8 +26,9 @@ type row struct {
 }
 
 // cell is a number with its interval, or what it lacks for one, and, below it, how
-// many steps it comes from or the limit it is held against.
-type cell struct{ Value, Interval, Lack, Count string }
+// many steps it comes from or the limit it is held against. Of is the head of its
+// column, for where there is no room for columns.
+type cell struct{ Value, Interval, Lack, Count, Of string }
 
 // fillTable makes a row for every metric of the catalogue.
 func (v *view) fillTable(res *gait.Result) {
@@ -44,12 +45,15 @@ func (v *view) fillTable(res *gait.Result) {
 	}
 	for _, m := range step.Catalogue() {
 		r := row{Label: m.Label, Unit: symbol(m.Unit), Main: m.Key == step.Primary}
-		for _, s := range sides {
-			r.Cells = append(r.Cells, sideCell(m, res.Session.Of(s).Get(m.Key).Estimate))
+		for i, s := range sides {
+			c := sideCell(m, res.Session.Of(s).Get(m.Key).Estimate)
+			c.Of = v.Heads[i].words()
+			r.Cells = append(r.Cells, c)
 		}
 		if c, ok := res.Asymmetry.Get(m.Key); ok && len(sides) == 2 {
 			v.DiffHead = capital(c.First.String()) + " " + minus + " " + c.Second.String()
 			r.compare(m, c)
+			r.Difference.Of = v.DiffHead
 		}
 		v.Rows = append(v.Rows, r)
 		v.Definitions = append(v.Definitions, definition(res, m))

@@ -53,6 +53,14 @@ type head struct {
 	Right   bool
 }
 
+// words are the head in plain text.
+func (h head) words() string {
+	if h.Injured {
+		return h.Name + ", injured"
+	}
+	return h.Name
+}
+
 // pictures is a group of figures with a heading.
 type pictures struct {
 	Title   string

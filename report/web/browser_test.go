@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -211,6 +212,24 @@ func (v *visitor) rest() {
 	v.until(`document.querySelector("#step-picture canvas")?.height > 100`)
 	v.run(chromedp.Sleep(400 * time.Millisecond))
 	v.look("21-dark-session")
+}
+
+// Large text on a small phone broke numbers in the middle: 651 became 6, 5 and 1.
+func TestLargeTextOnASmallPhone(t *testing.T) {
+	a := newApp(t)
+	v := newVisitor(t, a, "small", 320, 640, true)
+	session := a.computed(newCase("Ann"), feet(60, 0.3, 1)...)
+	review, _, _ := strings.Cut(session, "/sessions/")
+	for name, path := range map[string]string{"start": "/", "session": session, "review": review, "compare": review + "/compare?by=shoe", "diary": review + "/diary"} {
+		v.open(path)
+		v.eval(`(() => { document.documentElement.style.fontSize = "200%"; for (const d of document.querySelectorAll("details")) d.open = true; return true })()`, new(bool))
+		v.look("30-large-" + name)
+		var broken []string
+		v.eval(`[...document.querySelectorAll(".sides td b")].filter((e) => e.offsetHeight > 1.7 * parseFloat(getComputedStyle(e).fontSize) ||
+			e.scrollWidth > e.clientWidth + 1).map((e) => e.innerText)`, &broken)
+		require.Empty(t, broken, name)
+	}
+	v.quiet()
 }
 
 func TestThePassphrasePageInABrowser(t *testing.T) {
