@@ -138,10 +138,10 @@ func TestAdviceByRule(t *testing.T) {
 		{"last entry eight days old", func(s *setup) { s.log.Entries = s.log.Entries[3:] }, diary.Hold, 0, "missing-pages"},
 		{"an entry from the future", func(s *setup) { s.log.Entries = append(s.log.Entries, run(-2)) }, diary.Hold, 0, "missing-pages"},
 		{"a week that grew too much", func(s *setup) { at(&s.log, 1, func(e *diary.Entry) { e.Minutes = 80 }) }, diary.Hold, 0, "weekly-rise"},
-		{"the first week of running", func(s *setup) { s.log.Entries = s.log.Entries[:2] }, diary.Hold, 0, "weekly-rise"},
+		{"the first week of running", func(s *setup) { s.log.Entries = s.log.Entries[:2] }, diary.Hold, 0, "first-week"},
 		{"minutes for some, distance for others", func(s *setup) {
 			at(&s.log, 1, func(e *diary.Entry) { e.Minutes, e.Kilometres = 0, 5 })
-		}, diary.Hold, 0, "weekly-rise"},
+		}, diary.Hold, 0, "uncounted-running"},
 		{"distance throughout", func(s *setup) { each(&s.log, func(e *diary.Entry) { e.Minutes, e.Kilometres = 0, 5 }) }, diary.WithinRules, 0, "within"},
 		{"a day without a run, all answered", func(s *setup) {
 			e := run(0)

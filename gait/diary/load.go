@@ -106,7 +106,7 @@ func (l load) text(x float64) string {
 func loadRule(v *view) []Reason {
 	l := v.loadOf()
 	if l.mixed {
-		return []Reason{{Rule: "weekly-rise", Word: Hold, Missing: true,
+		return []Reason{{Rule: "uncounted-running", Word: Hold, Missing: true,
 			Text: "The running of the last 28 days cannot be added up: give minutes for every run, or the distance for every run."}}
 	}
 	most, allowed := l.fullest(), l.fullest()*(1+v.rules.WeeklyRise)
@@ -114,7 +114,7 @@ func loadRule(v *view) []Reason {
 	case l.weeks[0] == 0:
 		return nil
 	case most == 0:
-		return []Reason{{Rule: "weekly-rise", Word: Hold,
+		return []Reason{{Rule: "first-week", Word: Hold,
 			Text: "There is no running in the three weeks before this one to count a rise from: repeat this week's amount before you add to it."}}
 	case l.weeks[0] > allowed+1e-9: // equal but for rounding is not a rise
 		return []Reason{{Rule: "weekly-rise", Word: Hold,

@@ -26,16 +26,16 @@ type compareView struct {
 	Second   string
 	Unlike   []string
 	Rows     []compareRow
-	// Of says what the differences are of.
-	Of      string
-	Bys     []option
-	By, Key string
-	Unit    string // of the measure that is compared
-	Metrics []option
-	Levels  []levelRow
-	Texts   []string
-	Apart   []string
-	Problem string
+	// Left and Right head the columns of the sides; Of says what the differences are of.
+	Left, Right, Of string
+	Bys             []option
+	By, Key         string
+	Unit            string // of the measure that is compared
+	Metrics         []option
+	Levels          []levelRow
+	Texts           []string
+	Apart           []string
+	Problem         string
 	// Marked are the sessions with alternating stretches, Blocks the one shown.
 	Marked []option
 	Blocks string
@@ -75,7 +75,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	q := r.URL.Query()
 	today, _ := s.day(c)
 	v := &compareView{Case: c, Today: today, First: q.Get("first"), Second: q.Get("second"), By: q.Get("by"), Key: q.Get("metric"), Blocks: q.Get("blocks"),
-		Metrics: shownMetrics()}
+		Metrics: shownMetrics(), Left: sideHead(recording.Left, c.Injured.Side()), Right: sideHead(recording.Right, c.Injured.Side())}
 	for _, by := range recovery.Comparable() {
 		v.Bys = append(v.Bys, option{by, recovery.ConditionName(by)})
 	}
@@ -99,6 +99,14 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.show(w, r, http.StatusOK, "compare", shell{Title: "Compare: " + c.Name, Here: "/cases", Case: &c, Tab: "compare", Wide: true}, v)
+}
+
+// sideHead names a side, and that it is the injured one.
+func sideHead(side recording.Side, injured asymmetry.Injured) string {
+	if injured == asymmetry.InjuredLeft && side == recording.Left || injured == asymmetry.InjuredRight && side == recording.Right {
+		return side.String() + " (injured)"
+	}
+	return side.String()
 }
 
 func shoeWords(x casebook.Session) string {
