@@ -80,7 +80,7 @@ func footTracks(set *recording.Set) ([]*recording.Track, error) {
 
 // assemble puts the tracks together.
 func assemble(set *recording.Set, tracks []*recording.Track, results []*trackResult, s Settings) *Result {
-	r := &Result{Version: s.Version, Method: Method, Seed: s.Seed, Start: set.Start, Unused: unused(set, tracks)}
+	r := &Result{Version: s.Version, Method: Method, Seed: s.Seed, Start: set.Start, Injured: s.Injured, Unused: unused(set, tracks)}
 	var remarks remark.List
 	remarks.Join(&set.Remarks)
 	for i, t := range tracks {

@@ -68,7 +68,9 @@ type Result struct {
 	Inputs []Input
 	// Unused are the files that were given and that no step was measured on; the
 	// remarks say why (NotUsed).
-	Unused  []recording.Input
+	Unused []recording.Input
+	// Injured is the side that was named, also where only one was recorded.
+	Injured asymmetry.Injured
 	Session *session.Session
 	// Asymmetry is nil where only one side was recorded.
 	Asymmetry *asymmetry.Result

@@ -83,16 +83,13 @@ func (s study) name(side recording.Side) string {
 }
 
 func (s study) injured(side recording.Side) bool {
-	if s.res.Asymmetry == nil {
-		return false
-	}
-	switch s.res.Asymmetry.Injured {
+	switch s.res.Injured {
 	case asymmetry.InjuredLeft:
 		return side == recording.Left
 	case asymmetry.InjuredRight:
 		return side == recording.Right
 	}
-	return s.res.Asymmetry.Injured == asymmetry.InjuredBoth
+	return s.res.Injured == asymmetry.InjuredBoth
 }
 
 // used returns the steps of a side that enter the summaries, in time order.

@@ -31,6 +31,7 @@ func invented(n int) *gait.Result {
 		}
 	}
 	r.Session.Left, r.Session.Right = summary(r, recording.Left), summary(r, recording.Right)
+	r.Injured = asymmetry.InjuredRight
 	r.Asymmetry = &asymmetry.Result{Injured: asymmetry.InjuredRight, Changes: []asymmetry.Change{
 		{Key: step.Primary, Side: recording.Right, Found: true, Minute: 1.1, Low: 0.8, High: 1.5}}}
 	r.Excerpts = []gait.Excerpt{excerpt(r, recording.Left), excerpt(r, recording.Right)}

@@ -46,10 +46,7 @@ func (r Reply) String() string {
 // Answer puts the result into words. The main measure, the peak lowering rate,
 // makes the answer; the other measures are only mentioned.
 func Answer(res *gait.Result) Reply {
-	q := question{res: res, injured: asymmetry.InjuredUnknown}
-	if res.Asymmetry != nil {
-		q.injured = res.Asymmetry.Injured
-	}
+	q := question{res: res, injured: res.Injured}
 	if res.Session != nil {
 		q.left, q.right = res.Session.Left, res.Session.Right
 	}
@@ -142,18 +139,29 @@ func (q question) oneSide(s *session.Side) Reply {
 	}
 	switch {
 	case s.Used == 0:
-		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", side)
+		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and no usable steps were found.", q.named(side))
 	case q.n(s) == 0:
-		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and %s.", side, q.whyNone(s))
+		out.Sentence = fmt.Sprintf("Only the %s foot was recorded, and %s.", q.named(side), q.whyNone(s))
 		if selected(s) {
 			out.Next = append([]string{widerRange}, out.Next...)
 		}
 	default:
-		out.Sentence = fmt.Sprintf("Only the %s foot was recorded: it was put down at %s.", side, rate(center(s)))
+		out.Sentence = fmt.Sprintf("Only the %s foot was recorded: it was put down at %s.", q.named(side), rate(center(s)))
 		out.Sure = q.sureOfOne(s)
 		out.Meaning = []string{"One foot alone says little: what is usual differs from person to person."}
 	}
 	return out
+}
+
+// named is a side, and whether it is the injured one where one is.
+func (q question) named(side recording.Side) string {
+	switch {
+	case injuredSide(q.injured, side):
+		return "injured " + side.String()
+	case injuredSide(q.injured, side.Other()):
+		return "uninjured " + side.String()
+	}
+	return side.String()
 }
 
 // sureOfOne says from how many steps of one foot, and how far its middle value

@@ -113,6 +113,10 @@ func TestAnswer(t *testing.T) {
 			"Cannot tell: on the right, no step landed heel first, so there was no lowering to measure."},
 		{"left only", made{n: 200, left: 305, right: 305, change: func(r *gait.Result) { r.Session.Right, r.Asymmetry = nil, nil }},
 			"Only the left foot was recorded: it was put down at 305 degrees a second."},
+		{"uninjured only", made{n: 200, left: 305, right: 305, injured: asymmetry.InjuredRight, change: func(r *gait.Result) { r.Session.Right, r.Asymmetry = nil, nil }},
+			"Only the uninjured left foot was recorded: it was put down at 305 degrees a second."},
+		{"injured only", made{n: 200, left: 305, right: 305, injured: asymmetry.InjuredLeft, change: func(r *gait.Result) { r.Session.Right, r.Asymmetry = nil, nil }},
+			"Only the injured left foot was recorded: it was put down at 305 degrees a second."},
 		{"right only, not measured", made{n: 200, left: 305, right: 305, change: func(r *gait.Result) {
 			r.Session.Left, r.Asymmetry = nil, nil
 			unmeasured(r.Session.Right, -1)

@@ -59,7 +59,7 @@ func (m made) result() *gait.Result {
 	r.Session.Left, r.Session.Right = summary(r, recording.Left), summary(r, recording.Right)
 	exact(r.Session.Left, m.left)
 	exact(r.Session.Right, m.right)
-	r.Asymmetry = m.compare(r)
+	r.Injured, r.Asymmetry = m.injured, m.compare(r)
 	if m.change != nil {
 		m.change(r)
 	}

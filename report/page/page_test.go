@@ -214,7 +214,7 @@ func swapped(r *gait.Result) *gait.Result {
 		c := &r.Asymmetry.Comparisons[i]
 		c.First, c.Second = c.First.Other(), c.Second.Other()
 	}
-	r.Asymmetry.Injured = asymmetry.InjuredLeft
+	r.Injured, r.Asymmetry.Injured = asymmetry.InjuredLeft, asymmetry.InjuredLeft
 	return r
 }
 

@@ -36,12 +36,8 @@ func (v *view) fillTable(res *gait.Result) {
 	if len(sides) == 0 {
 		return
 	}
-	injured := asymmetry.InjuredUnknown
-	if res.Asymmetry != nil {
-		injured = res.Asymmetry.Injured
-	}
 	for _, s := range sides {
-		v.Heads = append(v.Heads, head{capital(s.String()), injuredSide(injured, s), s == recording.Right})
+		v.Heads = append(v.Heads, head{capital(s.String()), injuredSide(res.Injured, s), s == recording.Right})
 	}
 	for _, m := range step.Catalogue() {
 		r := row{Label: m.Label, Unit: symbol(m.Unit), Main: m.Key == step.Primary}

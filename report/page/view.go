@@ -96,10 +96,10 @@ func kicker(res *gait.Result) string {
 	if !res.Start.IsZero() {
 		parts = append(parts, res.Start.Format("2 January 2006, 15:04 MST"))
 	}
-	if res.Asymmetry != nil {
+	if res.Asymmetry != nil || res.Injured != asymmetry.InjuredUnknown {
 		parts = append(parts, map[asymmetry.Injured]string{
 			asymmetry.InjuredUnknown: "injured side not named", asymmetry.InjuredLeft: "left side injured",
-			asymmetry.InjuredRight: "right side injured", asymmetry.InjuredBoth: "both sides injured"}[res.Asymmetry.Injured])
+			asymmetry.InjuredRight: "right side injured", asymmetry.InjuredBoth: "both sides injured"}[res.Injured])
 	}
 	return strings.Join(parts, " · ")
 }

@@ -67,7 +67,7 @@ func result() *gait.Result {
 			{Code: "gap", Level: remark.Loss, Place: remark.At("left.csv", 12, 3.2), Count: 2, Text: "0.4 s without samples"},
 			{Code: "unit", Level: remark.Note, Place: remark.At("", 0, nan), Count: 1, Text: "inferred"}},
 	}
-	r.Asymmetry = compare()
+	r.Injured, r.Asymmetry = asymmetry.InjuredRight, compare()
 	return r
 }
 

@@ -30,16 +30,13 @@ func WriteSession(w io.Writer, res *gait.Result) error { return NewDocument(res)
 // that their key names, rounded to what is shown and two decimals more.
 func NewDocument(res *gait.Result) *Document {
 	d := &Document{
-		Schema: Schema, Gait: "unknown", Injured: asymmetry.InjuredUnknown.String(),
+		Schema: Schema, Gait: "unknown", Injured: res.Injured.String(),
 		Tool:   Tool{"setdown", res.Version, res.Method, res.Seed},
 		Inputs: inputs(res.Inputs), Withheld: []Withheld{}, Choices: []Choice{},
 		Remarks: remarks(res.Remarks), Landing: landing(res.Asymmetry), WithinRun: withinRun(res.Asymmetry),
 	}
 	if !res.Start.IsZero() {
 		d.Start = &res.Start
-	}
-	if res.Asymmetry != nil {
-		d.Injured = res.Asymmetry.Injured.String()
 	}
 	for _, w := range res.Withheld {
 		d.Withheld = append(d.Withheld, Withheld(w))

@@ -116,10 +116,7 @@ func leaveStepsOut(steps []step.Step, edits []edit) int {
 func summarise(res *gait.Result) {
 	cfg := estimate.Config{Seed: res.Seed}
 	res.Session = session.Summarise(res.Steps, cfg)
-	set := asymmetry.Settings{Estimate: cfg, SameRecording: res.Together.Comparable, Simultaneous: res.Together.Simultaneous, OtherwiseBecause: res.Together.Because}
-	if res.Asymmetry != nil {
-		set.Injured = res.Asymmetry.Injured
-	}
+	set := asymmetry.Settings{Estimate: cfg, SameRecording: res.Together.Comparable, Simultaneous: res.Together.Simultaneous, OtherwiseBecause: res.Together.Because, Injured: res.Injured}
 	res.Asymmetry = asymmetry.Compare(res.Session, res.Steps, set)
 	if set.Simultaneous {
 		asymmetry.Within(res.Asymmetry, res.Steps, set)

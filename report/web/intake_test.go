@@ -89,6 +89,11 @@ func TestOneFootAloneIsToldWhatIsMissing(t *testing.T) {
 	both := feet(30, 1, 2)
 	has(t, a.ok(a.taken(both[0])), "Only the left foot is here.")
 	lacks(t, a.ok(a.taken(both...)), "foot is here.")
+	path := a.computed(newCase("Ann"), both[0])
+	page := a.ok(path)
+	has(t, page, "Only the uninjured left foot was recorded")
+	has(t, page, "right side injured")
+	has(t, a.ok(path+"/session.json"), `"injured": "right"`, "the side that was named, not unknown")
 }
 
 // A picture has no columns to correct: its bytes were offered as some.

@@ -53,7 +53,7 @@ type keptResult struct {
 }
 
 // keptForm goes up with every change of what a result holds.
-const keptForm = 2
+const keptForm = 3
 
 func (k *results) hold(key string, res *gait.Result) {
 	k.mu.Lock()
