@@ -168,6 +168,8 @@ func (v *visitor) secondSession() {
 	v.until(`document.querySelector("#reading .main-button") !== null`)
 	require.Equal(v.t, "Is this right?", v.text("h1"))
 	require.Equal(v.t, "missing", v.text(".problem"))
+	require.Equal(v.t, "choose", v.text("#case option:checked"), "nobody's run before someone says so")
+	v.eval(`(() => { document.getElementById("case").selectedIndex = 1; return true })()`, new(bool))
 	v.run(chromedp.Click(`#reading .main-button`))
 	v.until(`document.querySelector("main.report h1") !== null`)
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -145,10 +146,13 @@ func (s *Server) checkView(r *http.Request, in *intake) (*checkView, error) {
 			v.Cases = append(v.Cases, c)
 		}
 	}
-	if v.CaseID == "" && len(v.Cases) == 1 && !v.Cases[0].Invented {
-		v.CaseID = v.Cases[0].ID
+	// A run is nobody's before someone says so: in a case of someone else its injured
+	// side would be taken for this one's.
+	if !slices.ContainsFunc(v.Cases, func(c casebook.Case) bool { return c.ID == v.CaseID }) {
+		v.CaseID = ""
 	}
-	v.NewCase = v.CaseID == ""
+	others := slices.ContainsFunc(v.Cases, func(c casebook.Case) bool { return !c.Invented })
+	v.NewCase = v.CaseID == "" && !others
 	v.Doubts, v.Lonely = in.doubts(), in.lonely()
 	v.fill(in)
 	return v, nil

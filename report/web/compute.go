@@ -112,6 +112,9 @@ func (s *Server) planOf(r *http.Request) (plan, error) {
 		}
 		return p, err
 	}
+	if p.caseID == "" && r.PostForm.Has("case") {
+		return p, bad("say whose run this is: choose the case, or someone new")
+	}
 	p.caseID = ""
 	injured, err := casebook.ParseInjured(r.PostFormValue("injured"))
 	if err != nil {

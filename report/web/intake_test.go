@@ -105,3 +105,22 @@ func TestAPictureIsNotOfferedForCorrection(t *testing.T) {
 	lacks(t, page, "Columns and units")
 	lacks(t, page, "Foot in run.jpg")
 }
+
+// Someone who sends a run to a page on which another person has a case must not be taken
+// for that person, whose injured side is another.
+func TestARunIsNobodysBeforeSomeoneSaysSo(t *testing.T) {
+	a := newApp(t)
+	first := a.taken(feet(30, 1, 2)...)
+	lacks(t, a.ok(first), `<option value="">choose`, "there is nobody to choose from")
+	fields := newCase("Ann")
+	require.Equal(t, 303, a.post(first+"/compute", fields).status)
+	a.settled(first)
+	path := a.taken(feet(30, 1, 3)...)
+	page := a.ok(path)
+	has(t, page, `<option value="">choose</option>`)
+	lacks(t, page, "selected>Ann")
+	fields.Set("case", "")
+	got := a.post(path+"/compute", fields)
+	require.Equal(t, 400, got.status)
+	has(t, got.body, "Say whose run this is")
+}
