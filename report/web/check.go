@@ -57,7 +57,6 @@ type fileView struct {
 	Side     string
 	Guessed  string
 	Sensors  []seenSensor
-	Written  string
 	Problems []problem
 	// AskSide tells that the whole file is of one foot, or may be; Mute that the file
 	// itself does not say of which.
@@ -167,12 +166,8 @@ func (v *checkView) fill(in *intake) {
 				fv.Problems = append(fv.Problems, p)
 			}
 		}
-		if in.seen != nil {
-			for _, sf := range in.seen.Files {
-				if sf.Name == f.Name {
-					fv.Sensors, fv.Written = sf.Sensors, sf.Written
-				}
-			}
+		for _, sf := range in.seen.of(f.Name) {
+			fv.Sensors = append(fv.Sensors, sf.Sensors...)
 		}
 		fv.AskSide = len(fv.Sensors) == 0 && in.isText(i) || len(fv.Sensors) == 1 && !fv.Sensors[0].Watch
 		fv.Mute = len(fv.Sensors) == 1 && fv.Sensors[0].Side == recording.SideUnknown

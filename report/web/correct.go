@@ -78,8 +78,8 @@ func (in *intake) sidesOf(r *http.Request) []recording.Side {
 			out[i] = recording.SideUnknown
 		}
 		if r.PostFormValue("swap") != "" {
-			if out[i] == recording.SideUnknown && in.seen != nil && len(in.seen.Files) > i && len(in.seen.Files[i].Sensors) == 1 {
-				out[i] = in.seen.Files[i].Sensors[0].Side
+			if found := in.seen.of(f.Name); out[i] == recording.SideUnknown && len(found) == 1 && len(found[0].Sensors) == 1 {
+				out[i] = found[0].Sensors[0].Side
 			}
 			out[i] = out[i].Other()
 		}

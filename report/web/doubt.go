@@ -15,6 +15,8 @@ const leastCommon = 2
 type worn struct {
 	file string
 	side recording.Side
+	// packed tells that it came with others in one archive.
+	packed bool
 	*seenSensor
 }
 
@@ -25,7 +27,11 @@ func (in *intake) doubts() []string {
 	all, out := in.worn(), []string(nil)
 	for i, a := range all {
 		if a.side == recording.SideUnknown {
-			out = append(out, "Nothing says which foot "+a.file+" is of. Say left or right: otherwise its steps count for the step rate only.")
+			what := "Say left or right"
+			if a.packed {
+				what = "Send the files unpacked, so that each can be given its foot"
+			}
+			out = append(out, "Nothing says which foot "+a.file+" is of. "+what+": otherwise its steps count for the step rate only.")
 			continue
 		}
 		for _, b := range all[:i] {
@@ -41,16 +47,16 @@ func (in *intake) doubts() []string {
 // of those with several, columns tell the sides.
 func (in *intake) worn() []worn {
 	var out []worn
-	for i, f := range in.files {
-		if in.seen == nil || i >= len(in.seen.Files) || in.seen.Files[i].Name != f.Name || len(in.seen.Files[i].Sensors) != 1 {
-			continue
-		}
-		s := &in.seen.Files[i].Sensors[0]
-		w := worn{f.Name, s.Side, s}
-		if f.Side != recording.SideUnknown {
-			w.side = f.Side
-		}
-		if s.steps {
+	for _, f := range in.files {
+		found := in.seen.of(f.Name)
+		for _, sf := range found {
+			if len(sf.Sensors) != 1 || !sf.Sensors[0].steps {
+				continue
+			}
+			w := worn{sf.Name, sf.Sensors[0].Side, len(found) > 1, &sf.Sensors[0]}
+			if f.Side != recording.SideUnknown {
+				w.side = f.Side
+			}
 			out = append(out, w)
 		}
 	}

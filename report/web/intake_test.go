@@ -1,6 +1,8 @@
 package web
 
 import (
+	"archive/zip"
+	"bytes"
 	"context"
 	"html"
 	"net/http/httptest"
@@ -104,6 +106,29 @@ func TestAPictureIsNotOfferedForCorrection(t *testing.T) {
 	has(t, page, "Choose other files")
 	lacks(t, page, "Columns and units")
 	lacks(t, page, "Foot in run.jpg")
+}
+
+// What was found in an archive was not shown, and its feet were not asked about.
+func TestWhatAnArchiveHoldsIsShown(t *testing.T) {
+	a := newApp(t)
+	both := feet(30, 1, 2)
+	zipped := func(names ...string) named {
+		var b bytes.Buffer
+		z := zip.NewWriter(&b)
+		for i, name := range names {
+			w, err := z.Create(name)
+			require.NoError(t, err)
+			_, err = w.Write(both[i].data)
+			require.NoError(t, err)
+		}
+		require.NoError(t, z.Close())
+		return named{"run.zip", b.Bytes()}
+	}
+	page := a.ok(a.taken(zipped("left.csv", "right.csv")))
+	has(t, page, "left.csv: <b>")
+	has(t, page, "right side, from the file name")
+	lacks(t, page, "Foot in run.zip")
+	has(t, a.ok(a.taken(zipped("1.csv", "2.csv"))), "Nothing says which foot run.zip/1.csv is of. Send the files unpacked")
 }
 
 // Someone who sends a run to a page on which another person has a case must not be taken

@@ -53,6 +53,8 @@ type seenSensor struct {
 	Advice              []string
 	// Bars is a small picture of the turning along the recording, each 0 to 15.
 	Bars []int
+	// Member is the file's name in an archive, "" where it stands for itself.
+	Member string
 
 	// steps tells that steps can be measured on it. site, clock, begin and end, s, are
 	// the track's own.
@@ -109,6 +111,20 @@ func newSeen(ctx context.Context, v *recording.Inspection, single bool) *seen {
 	return out
 }
 
+// of lists what was found in an uploaded file: itself, or the members of an archive.
+func (s *seen) of(name string) []*seenFile {
+	var out []*seenFile
+	if s == nil {
+		return out
+	}
+	for i := range s.Files {
+		if n := s.Files[i].Name; n == name || strings.HasPrefix(n, name+"/") {
+			out = append(out, &s.Files[i])
+		}
+	}
+	return out
+}
+
 // onLeg tells a sensor on which steps can be measured.
 func onLeg(t *recording.Track) bool {
 	leg := t.Site == recording.Foot || t.Site == recording.SiteUnknown || t.Site == recording.Shin
@@ -148,6 +164,11 @@ func (s *seen) file(f *recording.FileView) seenFile {
 			continue
 		}
 		out.Sensors = append(out.Sensors, sensor(t))
+	}
+	if _, member, packed := strings.Cut(out.Name, "/"); packed {
+		for i := range out.Sensors {
+			out.Sensors[i].Member = member
+		}
 	}
 	if f.Cadence != nil {
 		out.Sensors = append(out.Sensors, seenSensor{Watch: true, Where: "watch, step rate only", Length: fmt.Sprintf("%d rows", len(f.Cadence.Time)),
