@@ -186,7 +186,7 @@ func (v *checkView) fill(in *intake) {
 	if in.seen != nil && !in.seen.Day.IsZero() && !in.seen.Day.After(v.Today) {
 		v.Day = in.seen.Day
 	}
-	v.Swap = len(in.files) > 1 || in.wide()
+	v.Swap = in.wide() || len(in.files) > 1 && slices.ContainsFunc(in.worn(), func(w worn) bool { return w.side != recording.SideUnknown })
 	v.columns(in)
 }
 

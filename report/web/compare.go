@@ -82,10 +82,14 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if !slices.ContainsFunc(v.Metrics, func(o option) bool { return o.Key == v.Key }) {
 		v.Key = step.Primary
 	}
+	nth := 0 // of its day
 	for i, x := range all {
 		label := dayWords(x.Form.Date)
-		if i > 0 && all[i-1].Form.Date == x.Form.Date {
-			label += ", later"
+		if nth++; i == 0 || all[i-1].Form.Date != x.Form.Date {
+			nth = 1
+		}
+		if nth > 1 {
+			label += fmt.Sprintf(", run %d of the day", nth)
 		}
 		v.Sessions = append(v.Sessions, option{x.ID, label + shoeWords(x)})
 	}
