@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"setdown/signal/recording"
 )
@@ -72,10 +73,13 @@ func (s *seenSensor) overlaps(o *seenSensor) bool {
 // caller holds in.mu.
 func (in *intake) lonely() string {
 	all := in.worn()
-	if len(in.files) != 1 || len(all) != 1 || all[0].side == recording.SideUnknown {
+	several := func(f file) bool {
+		return slices.ContainsFunc(in.seen.of(f.Name), func(sf *seenFile) bool { return len(sf.Sensors) > 1 })
+	}
+	if len(all) != 1 || all[0].side == recording.SideUnknown || slices.ContainsFunc(in.files, several) {
 		return ""
 	}
-	return fmt.Sprintf("Only the %s foot is here. How the feet differ can be told only with the file of the %s foot: to give both, cancel below and choose the two files together.", all[0].side, all[0].side.Other())
+	return fmt.Sprintf("Only the %s foot is here. How the feet differ can be told only with the file of the %s foot: to give both, cancel below and choose the files of both together.", all[0].side, all[0].side.Other())
 }
 
 // sure asks for the word of whoever sent the files where the feet are not clear. The

@@ -91,6 +91,7 @@ func TestOneFootAloneIsToldWhatIsMissing(t *testing.T) {
 	both := feet(30, 1, 2)
 	has(t, a.ok(a.taken(both[0])), "Only the left foot is here.")
 	lacks(t, a.ok(a.taken(both...)), "foot is here.")
+	has(t, a.ok(a.taken(both[0], watch())), "Only the left foot is here.")
 	path := a.computed(newCase("Ann"), both[0])
 	page := a.ok(path)
 	has(t, page, "Only the uninjured left foot was recorded")
