@@ -111,7 +111,7 @@ func (s *Server) loginForm(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) login(w http.ResponseWriter, r *http.Request) error {
 	ok, pause := s.gate.try(r.PostFormValue("passphrase"))
 	if !ok {
-		text := "That is not the passphrase. It stands in the window in which setdown was started."
+		text := "That is not the passphrase. It stands in the window in which setdown was started; ask whoever gave you the address."
 		status := http.StatusForbidden
 		if pause > 0 {
 			text, status = fmt.Sprintf("Too many wrong tries. Wait %.0f seconds.", pause.Seconds()+1), http.StatusTooManyRequests

@@ -296,3 +296,14 @@ func TestARefusalSaysWhatToDo(t *testing.T) {
 	require.Equal(t, 303, got.status, "the address of a form that was sent leads back to it")
 	require.Equal(t, path, got.header.Get("Location"))
 }
+
+// On another device the files do not stay there, and whoever runs setdown can see them.
+func TestWhereTheFilesGoIsSaidToOtherDevices(t *testing.T) {
+	has(t, newApp(t).ok("/"), "The files stay on this computer.")
+	a := newApp(t, withPhrase)
+	has(t, a.ok("/login"), "Pain first.")
+	require.Equal(t, 303, a.post("/login", url.Values{"passphrase": {"three words here"}}).status)
+	page := a.ok("/")
+	has(t, page, "whoever has its passphrase can see them")
+	lacks(t, page, "this computer’s own setdown")
+}
