@@ -51,15 +51,36 @@ func usualSweep(sweeps []float64) float64 {
 	return estimate.Median(sweeps)
 }
 
+// footlike is why no lowering is stated of a sensor that rests as a foot does though it is
+// said to be a shin's, and footlikeStep why none of its steps is used.
+const (
+	footlike     = "lowering withheld: the sensor is said to be a shin's and rests on the ground as a foot does; if it sits on the foot, say so in its name (left_foot.csv)"
+	footlikeStep = "a foot's rest in what is said to be a shin's"
+)
+
 // doubtShin doubts that the sensor sits on a shin where, read as a foot's, it rests as
-// a foot does: read as a shin's, such contacts are wrong.
+// a foot does: read as a shin's, such contacts are wrong, and their times give a wrong
+// step rate too.
 func (r *tracker) doubtShin() {
 	if r.part != orient.ShinPart {
 		return
 	}
 	if sweep := r.sweepAsFoot(); sweep < event.FootSweep {
-		r.out.remarks.Add(remark.Doubt, NotAShin, remark.In(r.track.Label),
-			"it rests on the ground as a foot does, turning by %.1f degrees over a seventh of each stance, a shin by 2.5 at least: if it sits on the foot, say so in its name (left_foot.csv), for what is counted on it as a shin's is wrong", sweep*180/math.Pi)
+		r.footlike, r.limits.Why = true, footlike
+		r.out.remarks.Add(remark.Loss, NotAShin, remark.In(r.track.Label),
+			"it rests on the ground as a foot does, turning by %.1f degrees over a seventh of each stance, a shin by 2.5 at least: if it sits on the foot, say so in its name (left_foot.csv), for what is counted on it as a shin's is wrong and is left out", sweep*180/math.Pi)
+	}
+}
+
+// leaveOutFootlike leaves out every step of what doubtShin doubts.
+func (r *tracker) leaveOutFootlike() {
+	if !r.footlike {
+		return
+	}
+	for i := range r.out.steps {
+		if s := &r.out.steps[i]; s.Used {
+			s.Used, s.Reason = false, footlikeStep
+		}
 	}
 }
 

@@ -59,7 +59,8 @@ type tracker struct {
 	detector *event.Detector
 	cut      []bool
 	pitch    []float64
-	keep     int // every keep-th step keeps its curve
+	footlike bool // said to be a shin's, rests as a foot does
+	keep     int  // every keep-th step keeps its curve
 	kept     int
 }
 
@@ -87,6 +88,7 @@ func readTrack(ctx context.Context, t *recording.Track, set Settings, c *council
 	r.detector.Flush()
 	step.Finish(r.out.steps, r.cut)
 	r.leaveOutTurned()
+	r.leaveOutFootlike()
 	r.limits.WithholdContact(r.out.steps)
 	r.out.limits = r.limits
 	return r.out, nil
