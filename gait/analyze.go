@@ -7,6 +7,8 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/sourcegraph/conc/pool"
 
@@ -68,7 +70,7 @@ func footTracks(set *recording.Set) ([]*recording.Track, error) {
 	if len(set.Tracks) > 0 {
 		t := set.Tracks[0]
 		return nil, &recording.Error{File: t.Label, Msg: fmt.Sprintf("no foot or shin sensor with accelerometer and gyroscope among the inputs (this one: %s)", t.Site),
-			Hint: "for the step rate alone use: setdown cadence " + t.Label}
+			Hint: unreadHint(t) + "for the step rate alone use: setdown cadence " + t.Label}
 	}
 	if len(set.Cadences) > 0 {
 		c := set.Cadences[0]
@@ -76,6 +78,21 @@ func footTracks(set *recording.Set) ([]*recording.Track, error) {
 			Hint: "for the step rate use: setdown cadence " + c.Label}
 	}
 	return nil, &recording.Error{Msg: "no recording given", Hint: "type: setdown analyze --left LEFT.csv --right RIGHT.csv --out DIR"}
+}
+
+// unreadHint says how to name the columns that tell nothing, where they are enough for
+// the sensor that a track lacks; "" where it lacks none.
+func unreadHint(t *recording.Track) string {
+	if t.HasAcc == t.HasGyr || len(t.Unread) < 3 || len(t.Inputs) == 0 {
+		return ""
+	}
+	sensor := map[bool]string{true: "gyroscope", false: "accelerometer"}[t.HasAcc]
+	names := make([]string, 0, 6)
+	for _, n := range t.Unread[:min(len(t.Unread), cap(names))] {
+		names = append(names, strconv.Quote(n))
+	}
+	return fmt.Sprintf("if the %s is among the columns that were not understood (%s), name it with --columns: setdown inspect %s --save columns.txt writes a file to edit; ",
+		sensor, strings.Join(names, ", "), t.Inputs[0].Name)
 }
 
 // assemble puts the tracks together.

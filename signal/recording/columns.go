@@ -53,6 +53,7 @@ func readColumns(s *sheet) []column {
 	}
 	numberAxes(cols)
 	takeAnatomy(cols)
+	leaveWithoutGravity(cols)
 	takeLinear(cols)
 	pairColumns(cols)
 	return cols
@@ -80,6 +81,22 @@ func pairColumns(cols []column) {
 	for i := range cols {
 		if h := seen[cols[i].group()]; h != nil {
 			cols[i].side, cols[i].device = h.side, h.device
+		}
+	}
+}
+
+// leaveWithoutGravity leaves out an accelerometer's columns beside such that say that
+// gravity is in them: then it is not in these.
+func leaveWithoutGravity(cols []column) {
+	total := map[string]bool{}
+	for _, c := range cols {
+		if c.total && c.acc {
+			total[c.group()] = true
+		}
+	}
+	for i := range cols {
+		if n, ok := cols[i].role.channel(); ok && n < 3 && !cols[i].total && total[cols[i].group()] {
+			cols[i].role = roleUnused
 		}
 	}
 }

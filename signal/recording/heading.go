@@ -26,6 +26,8 @@ type heading struct {
 	// own reading. spare is its unit, or that of timed.
 	linear int
 	spare  unit.Unit
+	// total tells that the name says that gravity is in the acceleration.
+	total bool
 	// odd is what looks like a unit and is none that is known.
 	odd string
 	// anatomy tells that nothing but a name of anatomy tells the axis.

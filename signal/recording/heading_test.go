@@ -34,6 +34,10 @@ func TestHeadingsAreUnderstood(t *testing.T) {
 		"ax (ft/s^2)": "acc_x unknown unknown ft/s2", "ay (µg)": "acc_y unknown unknown ug", "gyro z (rpm)": "gyr_z unknown unknown turn/min", "time (h)": "time unknown unknown h",
 		"roll_rate": "gyr_x unknown unknown ", "Pitch rate (deg/s)": "gyr_y unknown unknown deg/s", "yaw_dps": "unused unknown unknown ", "left yaw rate [rad/s]": "gyr_z left unknown rad/s",
 		"Roll [°/s]": "gyr_x unknown unknown deg/s", "gyro pitch": "gyr_y unknown unknown ", "roll": "unused unknown unknown ", "pitch (deg)": "unused unknown unknown ",
+		"a_x/g": "acc_x unknown unknown g", "a_x_g": "acc_x unknown unknown g", "ω_z/(deg/s)": "gyr_z unknown unknown deg/s", "x/g": "acc_x unknown unknown g", "t/ms": "time unknown unknown ms",
+		"gFx": "acc_x unknown unknown ", "G-Force Y (g)": "acc_y unknown unknown g", "Ang Rate X": "gyr_x unknown unknown ", "Winkelgeschw. Z": "gyr_z unknown unknown ",
+		"accelerationIncludingGravity.x": "acc_x unknown unknown ", "acceleration without gravity z (m/s2)": "unused unknown unknown ", "gyro_bias_x": "unused unknown unknown ",
+		"GPS time of week (ms)": " unknown unknown ", "gps_lat": "unused unknown unknown ", "gx (Degree/s)": "gyr_x unknown unknown deg/s",
 		"time (µs)": "time unknown unknown us", "t_ms": "time unknown unknown ms", "epoch_ns": "time unknown unknown ns", "xAcc": "acc_x unknown unknown ",
 	} {
 		h := readHeading(name)

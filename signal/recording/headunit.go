@@ -17,7 +17,19 @@ func tailUnit(name string, found []unit.Unit) (string, []unit.Unit) {
 			}
 		}
 	}
+	if i := strings.Index(name, "/"); i > 0 {
+		if u, ok := unit.Parse(name[i+1:]); ok && measuredIn(tokens(name[:i]), u) {
+			return name[:i], append(found, u)
+		}
+	}
 	return name, found
+}
+
+// measuredIn tells whether words that a stroke and a unit follow are a quantity in that
+// unit ("a_x/g", "t/ms"), as DIN 1313 writes it, and not part of the unit ("a_x m/s").
+func measuredIn(ws []string, u unit.Unit) bool {
+	n := len(ws)
+	return n > 0 && ofMotion(u) && axisOf(ws[n-1]) > 0 || n == 1 && u.Kind == unit.Time && dictionary.is(ws[0], meansTime)
 }
 
 // tokenUnit reads the words to the end of a heading as a unit: "m s2", "deg s",

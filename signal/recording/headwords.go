@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"slices"
 	"strings"
 
 	"setdown/signal/unit"
@@ -18,6 +19,7 @@ type wording struct {
 // takeWords takes what the words of a heading tell, and adds the units that stand
 // among them to those found.
 func (h *heading) takeWords(ws []string, found []unit.Unit) []unit.Unit {
+	ws, h.total = gravityIn(ws)
 	w := wording{heading: *h, ws: splitAxis(turning(ws, found))}
 	for i := 0; i < len(w.ws); i++ {
 		if w.axis == 0 && w.isAxis(i) {
@@ -30,12 +32,36 @@ func (h *heading) takeWords(ws []string, found []unit.Unit) []unit.Unit {
 		}
 	}
 	w.device = strings.Join(w.rest, " ")
-	w.role = w.settle()
+	w.role = w.settle(found)
 	if w.seen[meansLinear] && w.acc && !w.gyr && !w.seen[meansOther] {
 		w.linear = w.axis
 	}
 	*h = w.heading
 	return found
+}
+
+// gravityIn takes off words that say that gravity is in an acceleration
+// ("accelerationIncludingGravity"), and puts one word for those that say it is not.
+func gravityIn(ws []string) (rest []string, in bool) {
+	for i := 1; i < len(ws); i++ {
+		if ws[i] != "gravity" && ws[i] != "grav" {
+			continue
+		}
+		switch ws[i-1] {
+		case "including", "includes", "incl", "with", "inc", "plus":
+			return slices.Concat(ws[:i-1], ws[i+1:]), true
+		case "excluding", "excl", "without", "no", "minus", "exc", "removed":
+			return slices.Concat(ws[:i-1], []string{"linear"}, ws[i+1:]), false
+		}
+	}
+	return ws, false
+}
+
+// satelliteTime tells whether a column holds the time of a satellite receiver, which may
+// be seldom: it is used where nothing else tells the time.
+func (w *wording) satelliteTime(found []unit.Unit) bool {
+	inTime := slices.ContainsFunc(found, func(u unit.Unit) bool { return u.Kind == unit.Time })
+	return inTime && w.axis == 0 && slices.Contains(w.ws, "gps") && !w.seen[meansSpeed] && !w.acc && !w.gyr
 }
 
 // isAxis tells whether word i names the axis. The first word does not where the last
@@ -87,9 +113,11 @@ func (w *wording) take(word string) {
 }
 
 // settle turns what was seen in a heading into a role.
-func (w *wording) settle() role {
+func (w *wording) settle(found []unit.Unit) role {
 	seen := &w.seen
 	switch {
+	case w.satelliteTime(found):
+		return roleNone
 	case seen[meansLinear] && !w.gyr, seen[meansOther]:
 		return roleUnused
 	case w.gyr && w.axis > 0:

@@ -133,6 +133,9 @@ type Track struct {
 	AccRange, GyrRange float64
 	// Mapping lists the columns in use.
 	Mapping []Channel
+	// Unread are the names of the columns of numbers, in the file, that tell nothing:
+	// among them may be what the track lacks.
+	Unread []string
 	// Clock says whether tracks share a time axis: equal Clock values (and not
 	// "") mean that times may be compared between tracks. ClockAbsolute is that of
 	// points in time.

@@ -25,7 +25,7 @@ var pieces = []struct {
 	{"shin", partSite, []string{"shin"}}, {"tibia", partSite, []string{"shin"}},
 	{"accelerometer", partSensor, []string{"acc"}}, {"acceleration", partSensor, []string{"acc"}}, {"accel", partSensor, []string{"acc"}},
 	{"accl", partSensor, []string{"acc"}}, {"acc", partSensor, []string{"acc"}}, {"gyroscope", partSensor, []string{"gyr"}}, {"gyro", partSensor, []string{"gyr"}},
-	{"gyr", partSensor, []string{"gyr"}}, {"omega", partSensor, []string{"gyr"}}, {"a", partSensor, []string{"acc"}}, {"g", partSensor, []string{"gyr"}},
+	{"gyr", partSensor, []string{"gyr"}}, {"gf", partSensor, []string{"acc"}}, {"omega", partSensor, []string{"gyr"}}, {"a", partSensor, []string{"acc"}}, {"g", partSensor, []string{"gyr"}},
 	{"w", partSensor, []string{"gyr"}}, {"ω", partSensor, []string{"gyr"}},
 	{"x", partAxis, []string{"x"}}, {"y", partAxis, []string{"y"}}, {"z", partAxis, []string{"z"}},
 }

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -26,7 +27,7 @@ func splitAxis(ws []string) []string {
 	ws = phrases(ws)
 	var out []string
 	for i, w := range ws {
-		bare := besideAxis(ws, i) && !namesSensor(ws) // "g" and "la" name a sensor, and not what they mean elsewhere
+		bare := besideAxis(ws, i) && !namesSensor(ws) && !gBehind(ws, i) // "g" and "la" name a sensor, and not what they mean elsewhere
 		if len(dictionary[w]) > 0 && !(bare && (w == "g" || w == "la")) && w != "as" && w != "dx" && w != "sx" {
 			out = append(out, w)
 			continue
@@ -43,7 +44,7 @@ func takeApart(ws []string, i int) []string {
 	if w == "lf" || w == "rf" {
 		return strings.Fields(compact[w])
 	}
-	if (w == "a" || w == "g" || w == "w") && besideAxis(ws, i) && !namesSensor(ws) {
+	if (w == "a" || w == "g" || w == "w") && besideAxis(ws, i) && !namesSensor(ws) && !gBehind(ws, i) {
 		return []string{compact[w]}
 	}
 	if out := segment(w, namesSensor(ws), hasAxis(ws)); out != nil && w != "dx" && w != "sx" {
@@ -69,8 +70,25 @@ func takeApart(ws []string, i int) []string {
 	return glued(w, hasAxis(ws))
 }
 
+// gBehind tells whether word i is the unit behind an accelerometer's axis ("a x g").
+func gBehind(ws []string, i int) bool {
+	return i > 1 && ws[i] == "g" && axisOf(ws[i-1]) > 0 && ws[i-2] == "a"
+}
+
+// gForce joins the words of an acceleration in g: "g force x", "gFx".
+func gForce(ws []string) []string {
+	for i := range len(ws) - 1 {
+		next := ws[i+1]
+		if ws[i] == "g" && (next == "force" || len(next) == 2 && next[0] == 'f' && axisOf(next[1:]) > 0) {
+			return slices.Concat(ws[:i], []string{"gforce"}, tokens(strings.TrimPrefix(strings.TrimPrefix(next, "force"), "f")), ws[i+2:])
+		}
+	}
+	return ws
+}
+
 // phrases joins words that only together name a sensor ("rate of turn").
 func phrases(ws []string) []string {
+	ws = gForce(ws)
 	var out []string
 	for i := 0; i < len(ws); i++ {
 		n := 1

@@ -34,7 +34,7 @@ func (d *draft) mappingOf(l *layout) []Channel {
 // track makes the Track of a draft.
 func (d *draft) track(l *layout) *Track {
 	t := &Track{Label: d.label, Side: d.side, SideFrom: d.sideFrom, Site: d.site, SiteFrom: d.siteFrom,
-		HasAcc: d.hasAcc, HasGyr: d.hasGyr, AccAxes: d.accAxes, Mapping: d.mappingOf(l)}
+		HasAcc: d.hasAcc, HasGyr: d.hasGyr, AccAxes: d.accAxes, Mapping: d.mappingOf(l), Unread: l.unread()}
 	main := d.main()
 	t.Rate = main.stamps.rate
 	for _, f := range d.feeds {
@@ -43,6 +43,18 @@ func (d *draft) track(l *layout) *Track {
 	}
 	d.bind(t)
 	return t
+}
+
+// unread are the names of columns of numbers that tell no quantity.
+func (l *layout) unread() []string {
+	var out []string
+	for i := range l.cols {
+		c := &l.cols[i]
+		if c.kind == cellsNumber && c.name != "" && (c.role == roleNone || c.role >= roleAxisX && c.role <= roleAxisZ) {
+			out = append(out, c.name)
+		}
+	}
+	return out
 }
 
 // bind connects a track with its feeds.

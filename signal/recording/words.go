@@ -38,12 +38,12 @@ const (
 // Italian, Dutch, Polish, Portuguese, Swedish, Danish and Norwegian, folded: lower
 // case, without accents, ß as ss.
 var words = map[meaning]string{
-	meansAcc: `acc accel accl accelerometer accelerometers acceleration accelerations accelero specificforce
+	meansAcc: `acc accel accl gforce accelerometer accelerometers acceleration accelerations accelero specificforce
 		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione
 		versnelling versnellingsmeter versn
 		przyspieszenie przysp przyspieszeniomierz akcelerometr aceleracao akselerasjon akselerometer acceleratie`,
-	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega ω angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot
-		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel vitesseangulaire angulaire gyrometre
+	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega ω angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot angrate angspeed angularspeed rotspeed
+		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel winkelgeschw rotationsrate rotationsgeschwindigkeit vitesseangulaire angulaire gyrometre
 		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid
 		zyroskop katowa predkosckatowa velocidadeangular girosc vinkelhastighet vinkelhastighed`,
 	meansSide: `left:L l:L lt:L lh:L links:L linker:L linke:L linkes:L gauche:L g:L izquierda:L izquierdo:L izq:L sinistra:L sinistro:L sin:L sx:L
@@ -70,7 +70,7 @@ var words = map[meaning]string{
 	meansHeart:    `heart hr bpm heartrate puls pulse herzfrequenz herzschlag cardiaque cardiaca hartslag fc`,
 	meansOther: `mag magn magnetometer magnetic magnetfeld magnetometre magnetometro temp temperature temperatur temperatura temperature temperatuur
 		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe bateria cisnienie pressao magnetometr magnetometro lat lon latitude longitude gps
-		baro barometer power status error label activity force kraft marker emg humidity light delta interval intervall intervalle intervallo intervalo`,
+		baro barometer power status error label activity force kraft marker emg humidity light bias covariance cov variance std stdev delta interval intervall intervalle intervallo intervalo`,
 	meansLinear:  `linear lin lineare lineaire lineal useracceleration useracc user gravity grav`,
 	meansFiller:  `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocidade predkosc hastighet hastighed os eixo osi akse axel velocity since start local system measurement instantaneous running run in wideband lownoise`,
 	meansChannel: `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,

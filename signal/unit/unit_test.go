@@ -24,6 +24,7 @@ func TestSpellingsOfUnits(t *testing.T) {
 	for text, want := range map[string]Unit{
 		"[m/s²]": MetrePerSecond2, "(g)": G, "deg / s": DegreePerSecond, "°/s": DegreePerSecond, "dps": DegreePerSecond, "rad.s-1": RadianPerSecond,
 		"µs": Microsecond, "MS": Millisecond, "m/s^2": MetrePerSecond2, "mg": MilliG, "km/h": KilometrePerHour, "secondes": Second,
+		"Degree/s": DegreePerSecond, "degrees per second": DegreePerSecond, "radians per second": RadianPerSecond, "meters per second squared": MetrePerSecond2, "m.s^-2": MetrePerSecond2, "deg.s^-1": DegreePerSecond,
 	} {
 		u, ok := Parse(text)
 		require.True(t, ok, text)

@@ -74,7 +74,7 @@ func counter(first, step, wrap int64) func(int, float64) []string {
 
 // Table is every dialect that must be read without a flag.
 func Table() []Dialect {
-	return slices.Concat(layouts(), clocks(), languages(), unitsAndShapes(), stamps(), plates(), sidesInWords(), companions(), fullCounters(), Forms())
+	return slices.Concat(layouts(), clocks(), languages(), unitsAndShapes(), stamps(), plates(), sidesInWords(), companions(), fullCounters(), styles(), Forms())
 }
 
 // layouts differ in delimiters, decimals, line ends, encodings and packing.

@@ -1,0 +1,22 @@
+package dialects
+
+import "setdown/signal/unit"
+
+// styles are further ways to name quantities and units.
+func styles() []Dialect {
+	g, deg := unit.G, unit.DegreePerSecond
+	return []Dialect{
+		{Name: "units behind a stroke", TimeHead: []string{"t/s"}, AccHead: head("a_", "/g"), AccUnit: g, GyrHead: head("ω_", "/(deg/s)"), GyrUnit: deg},
+		{Name: "axes and units behind a stroke, one sensor a file", Shape: SeparateFiles, TimeHead: []string{"t/s"}, AccHead: head("", "/g"), AccUnit: g, GyrHead: head("", "/(deg/s)"), GyrUnit: deg,
+			FileName: func(s string) string { return s + ".csv" }},
+		{Name: "unit behind the axis", AccHead: head("a_", "_g"), AccUnit: g, GyrHead: head("w_", "_dps"), GyrUnit: deg},
+		{Name: "acceleration with and without gravity", AccHead: head("accelerationIncludingGravity.", ""), GyrHead: head("rotationRate.", ""),
+			TailHead: []string{"acceleration.x", "acceleration.y", "acceleration.z"}, Tail: []string{"0.1", "0.2", "0.3"}},
+		{Name: "acceleration without gravity in words", AccHead: head("acceleration ", ""), GyrHead: head("angular rate ", ""),
+			TailHead: []string{"acceleration without gravity x", "acceleration without gravity y", "acceleration without gravity z"}, Tail: []string{"0.1", "0.2", "0.3"}},
+		{Name: "times gravity", AccHead: func(axis string) string { return "gF" + axis }, AccUnit: g, GyrHead: head("w", "")},
+		{Name: "units in words", TimeHead: []string{"Time (seconds)"}, AccHead: upper("Acceleration ", " (meters per second squared)"), GyrHead: upper("Ang. rate ", " (degrees per second)"), GyrUnit: deg},
+		{Name: "estimated errors beside", TailHead: []string{"acc_bias_x", "acc_bias_y", "acc_bias_z", "gyr_bias_x", "gyr_bias_y", "gyr_bias_z"}, Tail: []string{"0.1", "0.2", "0.3", "0", "0", "0"}},
+		{Name: "time of a satellite receiver", TimeHead: []string{"gps_tow_ms"}, Time: number(1e3, 0)},
+	}
+}
