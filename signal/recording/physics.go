@@ -34,6 +34,18 @@ func passes(still, median float64) bool {
 	return still > gLow*g && still < gHigh*g || median > medLow*g && median < medHigh*g && still < gHigh*g
 }
 
+// withoutGravity says what to do about an acceleration without gravity: add what stands
+// in columns of its own, or what otherwise says.
+func (l *layout) withoutGravity(otherwise string) string {
+	for i := range l.cols {
+		c := &l.cols[i]
+		if slices.ContainsFunc(tokens(c.name), func(w string) bool { return strings.HasPrefix(w, "grav") }) && c.kind == cellsNumber && !c.total {
+			return fmt.Sprintf("gravity was taken out of it: export raw acceleration, or add column %q and its like to it, axis by axis in one unit, and give the table with the sums", c.name)
+		}
+	}
+	return otherwise
+}
+
 // checkAcc finds or checks the unit of the acceleration, scales the head, and
 // writes unit and check into cols.
 func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
@@ -48,7 +60,7 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 	}
 	if g.none && !l.opt.StepRate {
 		return l.fail("the acceleration reads nearly 0 for more than %d s, where gravity alone is 1 g", fallMost).column(first.name).
-			hint("gravity was taken out of it, or it was off; export raw acceleration")
+			hint("%s", l.withoutGravity("gravity was taken out of it, or it was off; export raw acceleration"))
 	}
 	if first.stated {
 		return l.checkStated(f, h, cols, g)
@@ -64,8 +76,11 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 			return nil
 		}
 	}
-	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", g.still).column(first.name).
-		hint("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
+	counts := fmt.Sprintf("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
+	if g.still < 1 { // counts are larger
+		counts = l.withoutGravity(counts)
+	}
+	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", g.still).column(first.name).hint("%s", counts)
 }
 
 // nearer tells whether the acceleration is nearer to 1 g than to what it would be in
@@ -86,7 +101,7 @@ func (l *layout) checkStated(f *feed, h *head, cols []column, g gravity) error {
 				return e.hint("the values look like %s; correct the heading or state the unit with --columns", o.Symbol)
 			}
 		}
-		return e.hint("gravity may have been taken out, or the values may be raw counts; export raw acceleration, or give the scale with --columns")
+		return e.hint("%s", l.withoutGravity("gravity may have been taken out, or the values may be raw counts; export raw acceleration, or give the scale with --columns"))
 	}
 	l.setUnits(f, h, cols, 0, u, first.unitFrom)
 	l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", g.still*u.Factor/unit.StandardGravity))
