@@ -4,11 +4,16 @@ import (
 	"setdown/signal/remark"
 )
 
-// settlePlace decides side and site: given, then column or value, then name.
+// settlePlace decides side and site: given, then column or value, then the file's name,
+// then a line before the heading.
 func (d *draft) settlePlace(l *layout, side Side, tracks int) {
 	named := d.side
 	if named == SideUnknown {
 		named = l.words.side
+	}
+	titleSide, titleSite := l.titled(d, tracks)
+	if named == SideUnknown {
+		named = titleSide
 	}
 	if side != SideUnknown && (tracks == 1 || d.side == SideUnknown) {
 		if named == side.Other() {
@@ -21,6 +26,15 @@ func (d *draft) settlePlace(l *layout, side Side, tracks int) {
 	}
 	if d.site == SiteUnknown && l.words.site != SiteUnknown {
 		d.site, d.siteFrom = l.words.site, "file name"
+	}
+	if titleSide == d.side.Other() && d.sideFrom == "file name" {
+		l.remarks.Add(remark.Doubt, "side-contradicted", remark.In(l.f.name), "its name says the %s side, but a line before its heading says %s; it was taken as %s", d.side, titleSide, d.side)
+	}
+	if d.side == SideUnknown && titleSide != SideUnknown {
+		d.side, d.sideFrom = titleSide, "lines before the heading"
+	}
+	if d.site == SiteUnknown && titleSite != SiteUnknown {
+		d.site, d.siteFrom = titleSite, "lines before the heading"
 	}
 }
 
@@ -37,6 +51,9 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 		}
 		if err := l.decideFeed(d, i, h); err != nil {
 			return err
+		}
+		if f.axes(0) == 0 || f.axes(3) == 0 {
+			h.bursts = burstsOf(h, f)
 		}
 		h.settle()
 		if keep && f.keep(h) {

@@ -16,6 +16,7 @@ type draft struct {
 	sideFrom         string
 	site             Site
 	siteFrom         string
+	device           string // the sensor's name in columns or values
 	feeds            []*feed
 	cols             [][]column // the columns of each feed, channels first
 	hasAcc, hasGyr   bool
@@ -201,6 +202,9 @@ func (l *layout) draftOf(cols []column, base *draft) (*draft, error) {
 
 // place takes side and site from a column's name.
 func (d *draft) place(c *column) {
+	if c.device != "" {
+		d.device = c.device
+	}
 	if c.side != SideUnknown {
 		d.side, d.sideFrom = c.side, "column"
 	}

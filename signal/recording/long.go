@@ -98,7 +98,7 @@ func (l *layout) keyValues(keys []int) ([]string, error) {
 
 // draftOfKey makes the draft of one key group.
 func (l *layout) draftOfKey(keys []int, g *keyGroup) (*draft, error) {
-	d := &draft{file: l.f, label: l.f.name, side: g.h.side, site: g.h.site}
+	d := &draft{file: l.f, label: l.f.name, side: g.h.side, site: g.h.site, device: g.h.device}
 	if d.side != SideUnknown {
 		d.sideFrom = "value"
 	}

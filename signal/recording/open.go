@@ -49,6 +49,9 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	}
 	o.clocks()
 	for _, d := range o.drafts {
+		if err := o.checkClocks(d); err != nil {
+			return nil, err
+		}
 		o.set.Tracks = append(o.set.Tracks, d.track(o.layouts[d]))
 	}
 	o.setClocks()

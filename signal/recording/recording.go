@@ -115,7 +115,7 @@ type Track struct {
 	// in it where a file holds several.
 	Label string
 	Side  Side
-	// SideFrom says how the side was found: "given", "file name", "column",
+	// SideFrom says how the side was found: "given", "file name", "column", "lines before the heading",
 	// "value", or "" when unknown.
 	SideFrom string
 	Site     Site

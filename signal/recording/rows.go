@@ -55,6 +55,8 @@ type decoder struct {
 	elapsed float64
 	begun   bool
 	broken  int
+	// title is the last line left out that names another sensor; 0 where there is none.
+	title   int
 	bad     int
 	badLine int
 	badWhy  string

@@ -21,7 +21,7 @@ func (d *decoder) slow(line []byte) (bool, error) {
 	bad := -1
 	d.cells, bad = d.s.split(d.cells[:0], line)
 	if !d.fits() {
-		return false, nil
+		return false, d.another(line)
 	}
 	if bad >= 0 {
 		return false, d.mislabelled(bad)
@@ -33,7 +33,7 @@ func (d *decoder) slow(line []byte) (bool, error) {
 	t, ok, err := d.stamp()
 	if err != nil && d.speaks() {
 		d.tally.add("line-words", remark.Note, remark.At(d.f.name, d.l.line, math.NaN()), "lines of words without samples, left out: %d")
-		return false, nil
+		return false, d.another(line)
 	}
 	if err != nil || !ok {
 		return false, d.orHeading(err)
@@ -97,6 +97,26 @@ func (d *decoder) fits() bool {
 		d.tally.add("line-long", remark.Loss, at, "lines with too many cells, left out: %d")
 	}
 	return false
+}
+
+// titleNear is how many lines above a heading its title stands at the most.
+const titleNear = 3
+
+// another is the error of a heading that comes again under a line which names another
+// sensor: what follows is not of the same foot. A line that stands above the first
+// heading too, as where a logger starts again, names the same one.
+func (d *decoder) another(line []byte) error {
+	if !d.isHeading() {
+		if ws := tokens(string(line)); namesOne(ws) && !slices.ContainsFunc(d.s.preamble, func(p string) bool { return slices.Equal(tokens(p), ws) }) {
+			d.title = d.l.line
+		}
+		return nil
+	}
+	if d.title == 0 || d.l.line-d.title > titleNear {
+		return nil
+	}
+	return fault(d.f.name, d.title, "names another sensor before the heading comes again: what follows is another table").
+		hint("split the file before line %d and give both parts, each with its own heading", d.title)
 }
 
 // enough tells whether a short line still has every cell that is used, as where
