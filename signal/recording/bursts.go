@@ -12,7 +12,7 @@ const (
 	burstStep  = 0.01   // s: how long a piece is
 	burstMost  = 20_000 // pieces that are looked at
 	burstFar   = 1000   // pieces, 10 s: how far apart clocks are looked for
-	burstApart = 0.05   // s: more than that apart is not the signals' doing
+	burstApart = 0.1    // s: more than that apart is not the signals' doing
 	burstClear = 0.4    // correlation from which the bursts are known to go together
 	burstGain  = 0.1    // how much better they must go together apart than as they stand
 )

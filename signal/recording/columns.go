@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"path"
 	"strings"
 
 	"setdown/signal/unit"
@@ -209,6 +210,45 @@ func (c *column) group() string {
 	return c.side.String() + "|" + c.site.String() + "|" + c.device
 }
 
+// words finds side, site and sensor in the file's name; what it does not tell, in the
+// archive's name and in the folders.
+func (f *file) words(all []Source) heading {
+	h := fileWords(path.Base(f.name))
+	for _, name := range []string{f.name, path.Dir(f.member), ownFolder(f.src, all)} {
+		more := fileWords(name)
+		if h.side == SideUnknown {
+			h.side = more.side
+		}
+		if h.site == SiteUnknown {
+			h.site = more.site
+		}
+		if !h.acc && !h.gyr && !h.unused {
+			h.acc, h.gyr = more.acc, more.gyr
+		}
+	}
+	h.unused = h.unused && !h.acc && !h.gyr
+	return h
+}
+
+// ownFolder is what a source's folder does not share, from the root on, with those of all
+// the others; "" where there are no others.
+func ownFolder(src Source, all []Source) string {
+	own := strings.Split(src.Folder, "/")
+	shared := len(own)
+	for _, s := range all {
+		for i, part := range strings.Split(s.Folder, "/") {
+			if i >= shared {
+				break
+			}
+			if part != own[i] {
+				shared = i
+			}
+		}
+		shared = min(shared, strings.Count(s.Folder, "/")+1)
+	}
+	return strings.Join(own[shared:], "/")
+}
+
 // fileWords finds side, site and sensor in a file's name.
 func fileWords(name string) heading {
 	var h heading
@@ -222,6 +262,8 @@ func fileWords(name string) heading {
 				h.side = s.side
 			case s.means == meansSite && h.site == SiteUnknown:
 				h.site = s.site
+			case s.means == meansOther, s.means == meansLinear:
+				h.unused = true
 			case s.means == meansAcc:
 				h.acc = true
 			case s.means == meansGyr:

@@ -25,8 +25,8 @@ func parted(heads string) string {
 func TestGravityBesideAnAccelerationWithoutItIsNamed(t *testing.T) {
 	for heads, hint := range map[string]string{
 		"time_s,userAcceleration.x (G),userAcceleration.y (G),userAcceleration.z (G),gravity.x (G),gravity.y (G),gravity.z (G),gyroX,gyroY,gyroZ\n": `gravity was taken out of it: export raw acceleration, or add column "gravity.x (G)" and its like to it, axis by axis in one unit, and give the table with the sums`,
-		"time_s,accX,accY,accZ,gravX,gravY,gravZ,gyroX,gyroY,gyroZ\n": `gravity was taken out of it: export raw acceleration, or add column "gravX" and its like to it, axis by axis in one unit, and give the table with the sums`,
-		"time_s,accX,accY,accZ,magX,magY,magZ,gyroX,gyroY,gyroZ\n":    "for raw counts give the scale with --columns; setdown inspect left_foot.csv --save writes a file to edit",
+		"time_s,accX,accY,accZ,gravX,gravY,gravZ,gyroX,gyroY,gyroZ\n":                                                                               `gravity was taken out of it: export raw acceleration, or add column "gravX" and its like to it, axis by axis in one unit, and give the table with the sums`,
+		"time_s,accX,accY,accZ,magX,magY,magZ,gyroX,gyroY,gyroZ\n":                                                                                  "for raw counts give the scale with --columns; setdown inspect left_foot.csv --save writes a file to edit",
 	} {
 		_, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(parted(heads)), recording.Left)}, recording.Options{})
 		var e *recording.Error

@@ -32,6 +32,8 @@ type heading struct {
 	odd string
 	// anatomy tells that nothing but a name of anatomy tells the axis.
 	anatomy bool
+	// unused tells that a file's name is of a quantity that setdown does not use.
+	unused bool
 	// timed tells that the name is known for nothing but holds a unit of time.
 	timed bool
 }

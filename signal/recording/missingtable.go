@@ -30,7 +30,9 @@ func noTable(name string, lines [][]byte) error {
 			return fault(name, i+1, "a heading but no samples after it").hint("export the recording again")
 		}
 	}
-	return fault(name, 1, "no rows of numbers found").hint("setdown reads tables of samples: one line a sample, numbers between commas, semicolons or tabs")
+	e := fault(name, 1, "no rows of numbers found").hint("setdown reads tables of samples: one line a sample, numbers between commas, semicolons or tabs")
+	e.Err = errOther
+	return e
 }
 
 // noNumbers is the error of lines under the heading at index i whose cells hold

@@ -2,10 +2,13 @@ package recording
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"runtime"
 
 	"github.com/sourcegraph/conc/pool"
+
+	"setdown/signal/remark"
 )
 
 // Open looks at the head of each source, decides how it is read, and returns
@@ -82,7 +85,7 @@ func openEach(ctx context.Context, sources []Source, opt *Options) (*opener, err
 		}
 		all.join(o)
 	}
-	return all, nil
+	return all, all.leaveAside()
 }
 
 func newOpener(opt *Options) *opener {
@@ -94,6 +97,7 @@ func (o *opener) join(p *opener) {
 	o.tables = append(o.tables, p.tables...)
 	o.drafts = append(o.drafts, p.drafts...)
 	o.watches = append(o.watches, p.watches...)
+	o.aside = append(o.aside, p.aside...)
 	o.set.Cadences = append(o.set.Cadences, p.set.Cadences...)
 	o.set.Remarks.Join(&p.set.Remarks)
 	maps.Copy(o.layouts, p.layouts)
@@ -109,7 +113,8 @@ type opener struct {
 	layouts map[*draft]*layout
 	heads   map[*feed]*head
 	watches []*watch
-	space   *space // for the next head
+	space   *space  // for the next head
+	aside   []error // of files without a sensor
 }
 
 // source opens one source, which may hold several tables.
@@ -119,18 +124,45 @@ func (o *opener) source(src Source, all []Source) error {
 		return err
 	}
 	for _, f := range fs {
-		lines, err := f.head()
+		err := o.member(f, all)
+		if errors.Is(err, errOther) && src.Side == SideUnknown && src.Mapping == nil && len(fs)+len(all) > 2 {
+			o.aside = append(o.aside, err)
+			continue
+		}
 		if err != nil {
 			return err
 		}
-		l, err := o.layoutOf(f, lines, all)
-		if err != nil {
+	}
+	return nil
+}
+
+// member opens one table of a source.
+func (o *opener) member(f *file, all []Source) error {
+	lines, err := f.head()
+	if err != nil {
+		return err
+	}
+	l, err := o.layoutOf(f, lines, all)
+	if err != nil {
+		return err
+	}
+	n := len(o.tables)
+	o.tables = append(o.tables, l)
+	if err = o.table(l, f.src.Side, len(all)); errors.Is(err, errOther) {
+		o.tables = o.tables[:n]
+	}
+	return err
+}
+
+// leaveAside remarks on the files that hold no sensor beside those that do; without any
+// of these the first such error is returned.
+func (o *opener) leaveAside() error {
+	for _, err := range o.aside {
+		var e *Error
+		if len(o.drafts)+len(o.watches) == 0 || !errors.As(err, &e) {
 			return err
 		}
-		o.tables = append(o.tables, l)
-		if err := o.table(l, src.Side, len(all)); err != nil {
-			return err
-		}
+		o.set.Remarks.Add(remark.Note, "file-aside", remark.In(e.File), "holds no accelerometer, gyroscope or step rate and was left aside")
 	}
 	return nil
 }
@@ -149,7 +181,7 @@ func (o *opener) layoutOf(f *file, lines [][]byte, all []Source) (*layout, error
 		return nil, fault(f.name, max(1, s.header), "has %d columns; at most %d are read", max(s.columns, len(s.names)), MaxColumns).
 			hint("this is not a recording of a few sensors; cut out the columns of one person")
 	}
-	l := &layout{f: f, s: s, opt: &opt, words: fileWords(f.name), lines: lines, sources: len(all)}
+	l := &layout{f: f, s: s, opt: &opt, words: f.words(all), lines: lines, sources: len(all)}
 	if err := l.bids(all); err != nil {
 		return nil, err
 	}

@@ -6,6 +6,9 @@ import (
 	"compress/gzip"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -117,4 +120,76 @@ func TestStandardInputIsReadLikeAFile(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, recording.Left, set.Tracks[0].Side)
 	require.Equal(t, "given", set.Tracks[0].SideFrom)
+}
+
+// A phone's export: a folder a foot in one archive, a file a sensor, and files of other
+// things beside them. Folders tell the side where names do not.
+func TestAnArchiveOfFoldersWithOtherFilesIsRead(t *testing.T) {
+	d := dialects.Dialect{Shape: dialects.SeparateFiles, AccHead: axisAlone, GyrHead: axisAlone, FileName: func(s string) string { return s + ".csv" }}
+	var names []string
+	data := map[string]string{}
+	for _, src := range d.Sources(dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)) {
+		side, sensor, _ := strings.Cut(src.Name, "_")
+		name := side + " shoe/" + map[string]string{"acc.csv": "Accelerometer.csv", "gyro.csv": "Gyroscope.csv"}[sensor]
+		names = append(names, name)
+		r, err := src.Open()
+		require.NoError(t, err)
+		b, err := io.ReadAll(r)
+		require.NoError(t, err)
+		data[name] = string(b)
+	}
+	magnet := "time_s,x,y,z\n"
+	for i := range 300 {
+		magnet += fmt.Sprintf("%.2f,20,%d,5\n", float64(i)/100, i)
+	}
+	for name, text := range map[string]string{"Metadata.csv": "device,epoch,platform\nphone 7,1709973000250,x\n", "left shoe/Magnetometer.csv": magnet, "README.txt": "How to read these files.\n", "left shoe/Orientation.csv": strings.Replace(magnet, "x,y,z", "yaw,qx,qy", 1)} {
+		names = append(names, name)
+		data[name] = text
+	}
+	slices.Sort(names)
+	archive := zipped(t, names, func(name string) io.Reader { return strings.NewReader(data[name]) })
+	set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("export.zip", archive, recording.SideUnknown)}, recording.Options{})
+	require.NoError(t, err)
+	require.Len(t, set.Tracks, 2)
+	for i, want := range []recording.Side{recording.Left, recording.Right} {
+		require.Equal(t, want, set.Tracks[i].Side)
+		require.Equal(t, recording.Foot, set.Tracks[i].Site)
+		require.True(t, set.Tracks[i].HasAcc && set.Tracks[i].HasGyr)
+	}
+	require.Len(t, with(texts(set), "holds no accelerometer, gyroscope or step rate and was left aside"), 4)
+
+	// Alone, such a file is refused as before; so is a large table that nothing is
+	// known of, which may be a sensor's.
+	_, err = recording.Open(t.Context(), []recording.Source{recording.Bytes("Metadata.csv", []byte(data["Metadata.csv"]), recording.SideUnknown)}, recording.Options{})
+	require.ErrorContains(t, err, "no accelerometer, gyroscope or step rate among the columns device, epoch, platform")
+	data["Metadata.csv"] = strings.Replace(magnet, "x,y,z", "u1,u2,u3", 1)
+	archive = zipped(t, names, func(name string) io.Reader { return strings.NewReader(data[name]) })
+	_, err = recording.Open(t.Context(), []recording.Source{recording.Bytes("export.zip", archive, recording.SideUnknown)}, recording.Options{})
+	require.ErrorContains(t, err, "no accelerometer, gyroscope or step rate among the columns time_s, u1, u2, u3")
+}
+
+func axisAlone(axis string) string { return axis }
+
+// Two files of one name are told apart by the folders that they do not share.
+func TestFoldersTellTheSideThatNamesDoNot(t *testing.T) {
+	root := filepath.Join(t.TempDir(), "left knee study")
+	var sources []recording.Source
+	plain := dialects.Dialect{}
+	for i, src := range plain.Sources(dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)) {
+		dir := filepath.Join(root, "S01", []string{"foot_L", "foot_R"}[i], "export")
+		require.NoError(t, os.MkdirAll(dir, 0o755))
+		r, err := src.Open()
+		require.NoError(t, err)
+		b, err := io.ReadAll(r)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "imu.csv"), b, 0o644))
+		sources = append(sources, recording.File(filepath.Join(dir, "imu.csv"), recording.SideUnknown))
+	}
+	set, err := recording.Open(t.Context(), sources, recording.Options{})
+	require.NoError(t, err)
+	require.Equal(t, recording.Left, set.Tracks[0].Side)
+	require.Equal(t, recording.Right, set.Tracks[1].Side)
+	set, err = recording.Open(t.Context(), sources[:1], recording.Options{})
+	require.NoError(t, err)
+	require.Equal(t, recording.SideUnknown, set.Tracks[0].Side, "what all share tells nothing")
 }

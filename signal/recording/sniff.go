@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"io"
 	"path"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -48,6 +49,11 @@ func members(src Source, r io.Reader) ([]*file, error) {
 		case strings.HasSuffix(m.Name, "/"), strings.HasPrefix(base, "."), strings.HasPrefix(m.Name, "__MACOSX"):
 		case ext == ".csv", ext == ".tsv", ext == ".txt", ext == ".dat", ext == ".asc":
 			out = append(out, &file{src: src, name: src.Name + "/" + base, member: m.Name, packed: zipped})
+		}
+	}
+	for i, f := range out { // two of one name are told apart by their folders
+		if slices.ContainsFunc(out, func(o *file) bool { return o != f && path.Base(o.member) == path.Base(f.member) }) {
+			out[i].name = src.Name + "/" + f.member
 		}
 	}
 	if len(out) == 0 {

@@ -18,6 +18,9 @@ type Source struct {
 	// Mapping says by hand which column of this file holds what; it comes before
 	// Options.Mapping. nil where nothing was said about this file alone.
 	Mapping *Mapping
+	// Folder is where the file stands, for a side or place that its name does not tell:
+	// what it shares with the folders of all other sources tells nothing. It may be empty.
+	Folder string
 	// Open opens the bytes as given, before decompression.
 	Open func() (io.ReadCloser, error)
 	// Sibling opens a file that stands beside this one, by its name; nil when
@@ -28,9 +31,10 @@ type Source struct {
 // File is a source on disk.
 func File(path string, side Side) Source {
 	return Source{
-		Name: filepath.Base(path),
-		Side: side,
-		Open: func() (io.ReadCloser, error) { return openPath(path) },
+		Name:   filepath.Base(path),
+		Side:   side,
+		Folder: filepath.ToSlash(filepath.Dir(path)),
+		Open:   func() (io.ReadCloser, error) { return openPath(path) },
 		Sibling: func(name string) (io.ReadCloser, error) {
 			return openPath(filepath.Join(filepath.Dir(path), filepath.Base(name)))
 		},

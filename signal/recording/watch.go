@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -65,7 +66,11 @@ func (o *opener) watch(l *layout) error {
 func (l *layout) newWatch() (*watch, error) {
 	at := l.numbersOf(roleCadence)
 	if at < 0 {
-		return nil, l.noSensor()
+		err := l.noSensor()
+		if l.other() {
+			err.Err = errOther
+		}
+		return nil, err
 	}
 	l.cadence = &l.cols[at]
 	f := l.newFeed()
@@ -84,8 +89,38 @@ func (l *layout) numbersOf(r role) int {
 	return slices.IndexFunc(l.cols, func(c column) bool { return c.role == r && c.kind == cellsNumber })
 }
 
+// errOther is the cause of an error of a file that holds something else than a sensor's
+// motion or a step rate, as the notes and the magnetometer of an export do.
+var errOther = errors.New("another kind of file")
+
+// Fewest rows, and columns of numbers, of a table whose columns tell nothing and that may
+// still be a sensor's.
+const (
+	otherRows    = 50
+	otherColumns = 3
+)
+
+// other tells whether a table without a sensor is of something else: of a quantity that
+// is known, by its columns or the file's name, or too small for a sensor.
+func (l *layout) other() bool {
+	if l.s.names == nil || l.oneAxisOfMany() {
+		return false
+	}
+	numbers := 0
+	for i := range l.cols {
+		c := &l.cols[i]
+		if c.role == roleUnused {
+			return true
+		}
+		if c.kind == cellsNumber && c.role != roleTime && c.role != roleDate && c.role != roleCounter {
+			numbers++
+		}
+	}
+	return numbers < otherColumns || len(l.s.sample) < otherRows || l.words.unused
+}
+
 // noSensor is the error of a table without motion and without a step rate.
-func (l *layout) noSensor() error {
+func (l *layout) noSensor() *Error {
 	var names []string
 	for _, c := range l.cols[:min(len(l.cols), 12)] {
 		names = append(names, c.name)

@@ -70,7 +70,7 @@ var words = map[meaning]string{
 	meansHeart:    `heart hr bpm heartrate puls pulse herzfrequenz herzschlag cardiaque cardiaca hartslag fc`,
 	meansOther: `mag magn magnetometer magnetic magnetfeld magnetometre magnetometro temp temperature temperatur temperatura temperature temperatuur
 		quat quaternion q roll pitch yaw euler heading battery pressure druck pression presion pressione altitude elevation hohe bateria cisnienie pressao magnetometr magnetometro lat lon latitude longitude gps
-		baro barometer power status error label activity force kraft marker emg humidity light bias covariance cov variance std stdev delta interval intervall intervalle intervallo intervalo`,
+		baro barometer power status error label activity force kraft marker emg humidity light bias orientation attitude covariance cov variance std stdev delta interval intervall intervalle intervallo intervalo`,
 	meansLinear:  `linear lin lineare lineaire lineal useracceleration useracc user gravity grav`,
 	meansFiller:  `sensor sensors imu data raw value axis achse axe eje asse as calibrated cal rate velocity of the du de la des unit device signal rateof geschwindigkeit vitesse velocidad velocita velocidade predkosc hastighet hastighed os eixo osi akse axel velocity since start local system measurement instantaneous running run in wideband lownoise`,
 	meansChannel: `channel kanal canal canale kanaal signal variable measure quantity groesse grosse grandeur magnitud grandezza grootheid`,
