@@ -2,6 +2,10 @@ package recording_test
 
 import (
 	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -33,5 +37,76 @@ func TestGravityBesideAnAccelerationWithoutItIsNamed(t *testing.T) {
 		require.ErrorAs(t, err, &e, heads)
 		require.Regexp(t, "the acceleration reads nearly 0|reads 0.00.* when stillest", e.Msg)
 		require.Equal(t, hint, e.Hint)
+	}
+}
+
+// A foot that moves from first to last row shows no rest; without gravity its
+// acceleration is small where it turns least, and with gravity it is not.
+func TestAMovingFootWithoutGravityIsRefused(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "data", "treadmill-walk-feet-shins", "*", "*_foot.csv"))
+	require.NoError(t, err)
+	if len(files) == 0 && os.Getenv("SETDOWN_DATA") != "required" {
+		t.Skip("the open recordings are missing")
+	}
+	read := 0
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		rows := strings.Split(strings.TrimSpace(string(data)), "\n")
+		open := func(without bool) error {
+			text := []string{rows[0]}
+			down := [3]float64{}
+			for i, r := range rows[1:] {
+				var v [7]float64
+				for c, cell := range strings.Split(r, ",") {
+					v[c], err = strconv.ParseFloat(cell, 64)
+					require.NoError(t, err)
+				}
+				// The turned gravity, as a fusion filter keeps it: about what the
+				// acceleration is, smoothed over 0.3 s.
+				for c := range down {
+					if down[c] += (v[1+c] - down[c]) / 40; i == 0 {
+						down[c] = v[1+c]
+					}
+				}
+				if size := math.Sqrt(down[0]*down[0] + down[1]*down[1] + down[2]*down[2]); without {
+					for c := range down {
+						v[1+c] -= 9.80665 * down[c] / size
+					}
+				}
+				text = append(text, fmt.Sprintf("%.5f,%.5f,%.5f,%.5f,%.5f,%.5f,%.5f", v[0], v[1], v[2], v[3], v[4], v[5], v[6]))
+			}
+			_, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left.csv", []byte(strings.Join(text, "\n")+"\n"), recording.Left)}, recording.Options{})
+			return err
+		}
+		require.NoError(t, open(false), file)
+		err = open(true)
+		require.Error(t, err, file)
+		require.Regexp(t, "where the sensor turns least, where gravity alone is 1 g|nearly 0|when stillest", err.Error())
+		read++
+	}
+	require.Equal(t, 4, read)
+}
+
+// A foot that runs from first to last row has steady windows in swing only, at several
+// g: its unit is told by what it reads where it turns least.
+func TestTheUnitOfAMovingFootIsToldWhereItTurnsLeast(t *testing.T) {
+	for _, scale := range []float64{1, 1 / 9.80665, 1000 / 9.80665} {
+		var b strings.Builder
+		b.WriteString("t,ax,ay,az,gx,gy,gz\n")
+		for i := range 6000 {
+			at := float64(i) / 200
+			k := math.Mod(at, 0.7)
+			acc, turn := 9.80665+0.5*math.Sin(90*at), 0.05*math.Sin(70*at) // stance
+			if k > 0.12 {                                                  // swing: about 3 g while it turns
+				acc, turn = 29.4+6*math.Sin(12*at), 8+math.Sin(20*at)
+			}
+			fmt.Fprintf(&b, "%.3f,%.5f,%.5f,%.5f,%.4f,%.4f,%.4f\n", at, (0.2+0.5*math.Sin(31*at))*scale, (0.1+0.4*math.Sin(27*at))*scale, acc*scale, 0.03*math.Sin(61*at), turn, 0.02*math.Sin(53*at))
+		}
+		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(b.String()), recording.Left)}, recording.Options{})
+		require.NoError(t, err)
+		want := map[float64]string{1: "m/s2", 1 / 9.80665: "g", 1000 / 9.80665: "mg"}[scale]
+		require.Equal(t, want, set.Tracks[0].Mapping[1].Unit)
+		require.Len(t, with(texts(set), "it was read as "+want), 1)
 	}
 }

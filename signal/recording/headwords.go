@@ -33,7 +33,8 @@ func (h *heading) takeWords(ws []string, found []unit.Unit) []unit.Unit {
 	}
 	w.device = strings.Join(w.rest, " ")
 	w.role = w.settle(found)
-	if w.seen[meansLinear] && w.acc && !w.gyr && !w.seen[meansOther] {
+	alone := slices.Contains(w.ws, "gravity") || slices.Contains(w.ws, "grav") // gravity without the rest
+	if w.seen[meansLinear] && w.acc && !w.gyr && !w.seen[meansOther] && !alone {
 		w.linear = w.axis
 	}
 	*h = w.heading

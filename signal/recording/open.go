@@ -40,6 +40,7 @@ func openAll(ctx context.Context, sources []Source, opt Options) (*opener, error
 	if err := o.sameFiles(); err != nil {
 		return nil, err
 	}
+	o.pairNames()
 	o.pair()
 	if err := o.checkAxisFiles(); err != nil {
 		return nil, err

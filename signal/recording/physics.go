@@ -2,6 +2,7 @@ package recording
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -68,12 +69,19 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 	if first.odd != "" {
 		return l.oddUnit(first)
 	}
+	infer := func(u unit.Unit, size float64, when string) error {
+		why := fmt.Sprintf("%.3g g when %s", size*u.Factor/unit.StandardGravity, when)
+		l.setUnits(f, h, cols, 0, u, "inferred")
+		l.inferred("accelerometer", "acc-unit", u, "it then reads "+why)
+		l.addCheck(f, 0, why)
+		return nil
+	}
+	if u, size, ok := h.unitOfLeast(rate, g.rest); ok {
+		return infer(u, size, "it turns least")
+	}
 	for _, u := range gUnits {
 		if g.fits(u) && nearer(still*u.Factor, median*u.Factor) {
-			l.setUnits(f, h, cols, 0, u, "inferred")
-			l.inferred("accelerometer", "acc-unit", u, fmt.Sprintf("it then reads %.3g g when stillest", still*u.Factor/unit.StandardGravity))
-			l.addCheck(f, 0, fmt.Sprintf("%.3g g when stillest", still*u.Factor/unit.StandardGravity))
-			return nil
+			return infer(u, still, "stillest")
 		}
 	}
 	counts := fmt.Sprintf("for raw counts give the scale with --columns; setdown inspect %s --save writes a file to edit", l.f.name)
@@ -81,6 +89,44 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 		counts = l.withoutGravity(counts)
 	}
 	return l.fail("the acceleration reads %.4g when stillest, which is 1 g in none of m/s2, g and mg", g.still).column(first.name).hint("%s", counts)
+}
+
+// unitOfLeast is the unit in which an acceleration that never rests is gravity where the
+// sensor turns least, and the size that it has there in the file; false where there is
+// none.
+func (h *head) unitOfLeast(rate, rest float64) (unit.Unit, float64, bool) {
+	if h.v[0] == nil || h.v[3] == nil || !math.IsNaN(rest) {
+		return unit.Unit{}, 0, false
+	}
+	size, oneWay := h.turnsLeast(rate)
+	for _, u := range gUnits {
+		if g := size * u.Factor / unit.StandardGravity; g > leastLow && g < leastHigh && oneWay > leastOne {
+			return u, size, true
+		}
+	}
+	return unit.Unit{}, 0, false
+}
+
+// checkGravity refuses a limb's acceleration without gravity that never rests: it would
+// be taken for one with it, as it stands or in another unit.
+func (l *layout) checkGravity(d *draft, f *feed, h *head, i int) error {
+	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || !looksLikeFoot(h) || !math.IsNaN(h.gravity(f.stamps.rate).rest) {
+		return nil
+	}
+	first := &d.cols[i][indexOfRole(d.cols[i], 0)]
+	size, oneWay := h.turnsLeast(f.stamps.rate)
+	least, inferred := size/unit.StandardGravity, first.unitFrom == "inferred"
+	var e *Error
+	switch {
+	case least < leastLow || inferred && least > leastHigh:
+		e = l.fail("the acceleration reads %.2g g where the sensor turns least, where gravity alone is 1 g", least)
+	case inferred && oneWay < leastOne:
+		e = l.fail("where the sensor turns least its acceleration points no one way, as gravity does: %.2g of it at most", oneWay)
+	default:
+		return nil
+	}
+	return e.column(first.name).
+		hint("%s", l.withoutGravity("gravity was taken out of it, or its unit is another: export raw acceleration, or state the unit in the heading"))
 }
 
 // nearer tells whether the acceleration is nearer to 1 g than to what it would be in

@@ -115,7 +115,8 @@ type Track struct {
 	// in it where a file holds several.
 	Label string
 	Side  Side
-	// SideFrom says how the side was found: "given", "file name", "column", "lines before the heading",
+	// SideFrom says how the side was found: "given", "file name", "file names"
+	// (of two that differ in a short word), "column", "lines before the heading",
 	// "value", or "" when unknown.
 	SideFrom string
 	Site     Site

@@ -35,6 +35,8 @@ var (
 	packedMoment = pattern(`^((?:19|20)\d{2})([01]\d)([0-3]\d)[T _-]?([0-2]\d):?([0-5]\d):?([0-6]\d)((?:[^\d].*)?)$`)
 	// 08h30m00.250s.
 	letteredTime = pattern(`^(\d{1,2}) ?h ?(\d{1,2}) ?(?:m|min) ?(\d{1,2}(?:[.,]\d+)?) ?s?$`)
+	// 0 days 00:00:01.250: a time since the start, below a day.
+	spanTime = pattern(`^0 days?,? \+?(\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?)$`)
 	// 09.03.24 08:30:00.
 	shortYear = pattern(`^(\d{1,2})([./-])(\d{1,2})([./-])(\d{2})([ T].*)$`)
 	// Sat 2024-03-09 08:30:00, with the day of the week before numbers.
@@ -66,6 +68,8 @@ func respell(text string) string {
 		return packedMoment().ReplaceAllString(text, "$1-$2-$3 $4:$5:$6$7")
 	case letteredTime().MatchString(text):
 		return letteredTime().ReplaceAllString(text, "$1:$2:$3")
+	case spanTime().MatchString(text):
+		return spanTime().ReplaceAllString(text, "$1")
 	case shortYear().MatchString(text):
 		return shortYear().ReplaceAllString(text, "$1$2$3${4}20$5$6")
 	}

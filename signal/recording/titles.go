@@ -19,6 +19,9 @@ func (l *layout) titled(d *draft, tracks int) (Side, Site) {
 			continue
 		}
 		a, b, ok := placeOf(ws)
+		if !ok && tracks == 1 {
+			a, b, ok = placeInCell(line)
+		}
 		if !ok {
 			continue
 		}
@@ -32,6 +35,21 @@ func (l *layout) titled(d *draft, tracks int) (Side, Site) {
 	}
 	return side, site
 }
+
+// placeInCell finds a place in one cell of a line that tells more: it has to say there
+// what it is the place of ("Device name: Foot L; Serial: 1234").
+func placeInCell(line string) (Side, Site, bool) {
+	for _, cell := range strings.FieldsFunc(line, func(r rune) bool { return strings.ContainsRune(";,|\t", r) }) {
+		ws := tokens(cell)
+		if side, site, ok := placeOf(ws); ok && slices.ContainsFunc(ws, called) {
+			return side, site, true
+		}
+	}
+	return SideUnknown, SiteUnknown, false
+}
+
+// called tells whether a word is what a side or a place is called, and names none.
+func called(w string) bool { return dictionary.is(w, meansPlacement) || dictionary.is(w, meansSite) }
 
 // withoutName takes a sensor's name off words, however it is cut; false where it does
 // not stand there, or is empty.

@@ -23,7 +23,8 @@ func TestLinesBeforeTheHeadingTellThePlace(t *testing.T) {
 	rows := strings.Join(lines(t), "\n") + "\n"
 	for line, want := range map[string]string{
 		"Left foot": "left foot", "# Position: right foot": "right foot", "Sensor location;left shank;": "left shin", "Side: R": "right foot",
-		"Sensor 2 (Fuß links)": "left foot", "pied droit": "right foot",
+		"Sensor 2 (Fuß links)": "left foot", "pied droit": "right foot", "Device name: Foot L;Serial: 1234": "left foot", "Rate: 200 Hz, position: right shank": "right shin",
+		"injured side,left": "unknown foot", "Injured foot,left": "unknown foot", "sensor: left, injured: right": "left foot",
 		"injured side: left": "unknown foot", "Dominant leg: right": "unknown foot", "left, right": "unknown foot", "g": "unknown foot", "Left foot\nRight foot": "unknown foot",
 		"notes: pain on the left": "unknown foot",
 	} {
@@ -83,5 +84,27 @@ func TestTablesOfTwoSensorsBelowEachOtherAreRefused(t *testing.T) {
 		require.NoError(t, err)
 		_, err = set.Tracks[0].Read(nil, func(*recording.Block) error { return nil })
 		require.NoError(t, err)
+	}
+}
+
+// Two files whose names differ in a pair of short words are left and right, with a doubt;
+// one such word alone, or three files, tell nothing.
+func TestFileNamesThatDifferInAPairOfShortWords(t *testing.T) {
+	left, right := dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)
+	for names, want := range map[string]string{
+		"Pied_g.csv Pied_d.csv": "left right", "runD_01.csv runG_01.csv": "right left", "esq.csv dir.csv": "left right", "zapato i.csv zapato d.csv": "left right",
+		"run_g.csv walk_d.csv": "unknown unknown", "a.csv b.csv": "unknown unknown", "g_1.csv d_2.csv": "unknown unknown",
+	} {
+		var sources []recording.Source
+		two := strings.Split(strings.ReplaceAll(names, ".csv ", ".csv\n"), "\n")
+		d := dialects.Dialect{FileName: func(side string) string { return two[map[string]int{"left": 0, "right": 1}[side]] }}
+		sources = append(sources, d.Sources(left, right)...)
+		for i := range sources {
+			sources[i].Side = recording.SideUnknown
+		}
+		set, err := recording.Open(t.Context(), sources, recording.Options{})
+		require.NoError(t, err)
+		require.Equal(t, want, set.Tracks[0].Side.String()+" "+set.Tracks[1].Side.String(), names)
+		require.Len(t, with(texts(set), "by the one short word in which their names differ"), map[bool]int{true: 0, false: 1}[want == "unknown unknown"])
 	}
 }

@@ -39,27 +39,29 @@ const (
 // case, without accents, ß as ss.
 var words = map[meaning]string{
 	meansAcc: `acc accel accl gforce accelerometer accelerometers acceleration accelerations accelero specificforce
-		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione
+		beschleunigung beschl beschleunigungssensor accelerometre acelerometro aceleracion acel accelerometro accelerazione 加速度
 		versnelling versnellingsmeter versn
 		przyspieszenie przysp przyspieszeniomierz akcelerometr aceleracao akselerasjon akselerometer acceleratie`,
 	meansGyr: `gyr gyro gyros gyroscope gyroscopes omega ω angular angularvelocity angularrate angvel rotationrate rotrate turnrate rateofturn rot angrate angspeed angularspeed rotspeed
 		drehrate drehgeschwindigkeit winkelgeschwindigkeit gyroskop drehratensensor kreisel winkelgeschw rotationsrate rotationsgeschwindigkeit vitesseangulaire angulaire gyrometre
-		giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid
+		角速度 giroscopio giro velocidadangular angular velocitaangolare angolare hoeksnelheid gyroscoop draaisnelheid
 		zyroskop katowa predkosckatowa velocidadeangular girosc vinkelhastighet vinkelhastighed`,
 	meansSide: `left:L l:L lt:L lh:L links:L linker:L linke:L linkes:L gauche:L g:L izquierda:L izquierdo:L izq:L sinistra:L sinistro:L sin:L sx:L
 		right:R r:R rt:R rh:R rechts:R rechter:R rechte:R rechtes:R droite:R droit:R derecha:R derecho:R der:R destra:R destro:R dx:R
-		lewa:L lewy:L lewe:L prawa:R prawy:R prawe:R esquerda:L esquerdo:L direita:R direito:R vanster:L venstre:L hoger:R højre:R høyre:R`,
+		lewa:L lewy:L lewe:L prawa:R prawy:R prawe:R esquerda:L esquerdo:L direita:R direito:R 左:L 左脚:L 左足:L 右:R 右脚:R 右足:R vanster:L venstre:L hoger:R højre:R høyre:R`,
 	meansSite: `foot:F feet:F shoe:F instep:F insole:F heel:F fuss:F schuh:F fussrucken:F pied:F chaussure:F pie:F zapato:F zapatilla:F piede:F scarpa:F voet:F schoen:F
 		stopa:F but:F pe:F sapato:F calcado:F fot:F fod:F sko:F
 		shank:S shin:S tibia:S tib:S lowerleg:S schienbein:S unterschenkel:S jambe:S pierna:S espinilla:S gamba:S stinco:S scheenbeen:S scheen:S onderbeen:S ankle:S
 		golen:S podudzie:S kostka:S canela:S tornozelo:S skinneben:S skinnben:S smalben:S
 		waist:W pelvis:W sacrum:W hip:W back:W lumbar:W trunk:W belt:W lowerback:W rucken:W ruecken:W becken:W hufte:W huefte:W taille:W bassin:W dos:W
 		cadera:W cintura:W espalda:W vita:W bacino:W schiena:W heup:W rug:W bekken:W
+		左脚:F 左足:F 右脚:F 右足:F
 		talia:W biodro:W miednica:W plecy:W quadril:W lombar:W costas:W
 		wrist:A arm:A hand:A watch:A phone:A forearm:A armband:A handgelenk:A uhr:A poignet:A montre:A bras:A main:A muneca:A reloj:A brazo:A polso:A orologio:A braccio:A
 		pols:A horloge:A onderarm:A nadgarstek:A reka:A punho:A pulso:A braco:A relogio:A handled:A`,
 	meansTime: `time t rtc stamp timestamp timestamps ts elapsed epoch unix utc clock datetime zeit zeitstempel zeitpunkt uhrzeit temps horodatage heure horodate instant
 		tiempo hora marca tempo ora istante tijd tijdstip tijdstempel
+		时间 時間 時刻 时间戳 cas aika
 		czas godzina znacznikczasu tid tidpunkt tidsstempel sekund sekundy seconds sekunden secondes segundos secondi seconden secs sec
 		milliseconds millisecond millis msec microseconds microsecond micros usec nanoseconds nanosecond nanosec nanos nsec ms us ns`,
 	meansDate:     `date datum fecha data day jour tag dia giorno dag dato`,
@@ -164,6 +166,9 @@ func tokens(text string) []string {
 		switch {
 		case !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.Is(unicode.Mn, r):
 			flush()
+		case unicode.Is(unicode.Han, r) != unicode.Is(unicode.Han, before) && before != 0 && word.Len() > 0: // "加速度X"
+			flush()
+			word.WriteRune(r)
 		case unicode.IsUpper(r) && (unicode.IsLower(before) || unicode.IsDigit(before)):
 			flush()
 			fallthrough

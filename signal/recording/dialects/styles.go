@@ -1,6 +1,10 @@
 package dialects
 
-import "setdown/signal/unit"
+import (
+	"fmt"
+
+	"setdown/signal/unit"
+)
 
 // styles are further ways to name quantities and units.
 func styles() []Dialect {
@@ -17,6 +21,15 @@ func styles() []Dialect {
 		{Name: "times gravity", AccHead: func(axis string) string { return "gF" + axis }, AccUnit: g, GyrHead: head("w", "")},
 		{Name: "units in words", TimeHead: []string{"Time (seconds)"}, AccHead: upper("Acceleration ", " (meters per second squared)"), GyrHead: upper("Ang. rate ", " (degrees per second)"), GyrUnit: deg},
 		{Name: "estimated errors beside", TailHead: []string{"acc_bias_x", "acc_bias_y", "acc_bias_z", "gyr_bias_x", "gyr_bias_y", "gyr_bias_z"}, Tail: []string{"0.1", "0.2", "0.3", "0", "0", "0"}},
+		{Name: "time in days, hours, minutes and seconds", TimeHead: []string{"", "time"}, Time: func(i int, t float64) []string {
+			return []string{fmt.Sprint(i), fmt.Sprintf("0 days 00:00:%09.6f", t)}
+		}},
+		{Name: "Chinese", TimeHead: []string{"时间(s)"}, AccHead: upper("加速度", "(g)"), AccUnit: g, GyrHead: upper("角速度", "(°/s)"), GyrUnit: deg, FileName: func(s string) string {
+			return map[string]string{"left": "左脚.csv", "right": "右脚.csv"}[s]
+		}},
+		{Name: "Japanese", TimeHead: []string{"時間[ms]"}, Time: number(1e3, 1), AccHead: upper("加速度_", " [m/s^2]"), GyrHead: upper("角速度_", " [rad/s]"), FileName: func(s string) string {
+			return map[string]string{"left": "左足.csv", "right": "右足.csv"}[s]
+		}},
 		{Name: "time of a satellite receiver", TimeHead: []string{"gps_tow_ms"}, Time: number(1e3, 0)},
 	}
 }
