@@ -249,17 +249,20 @@ func ownFolder(src Source, all []Source) string {
 	return strings.Join(own[shared:], "/")
 }
 
-// fileWords finds side, site and sensor in a file's name.
+// fileWords finds side, site and sensor in a file's name. A name that holds both sides
+// ("injured right - left foot") tells the one that stands beside the word for the site,
+// and none where both or neither do.
 func fileWords(name string) heading {
 	var h heading
 	base, _, _ := strings.Cut(strings.ToLower(name), ".csv")
-	for _, w := range splitAxis(tokens(base)) {
+	ws := splitAxis(tokens(base))
+	var all, beside [3]bool // by Side
+	for i, w := range ws {
 		for _, s := range dictionary[w] {
 			switch {
-			case s.means == meansSide && h.side == SideUnknown && !loneLetter(w):
-				h.side = s.side
-			case s.means == meansSide && h.side == SideUnknown && (w == "l" || w == "r"):
-				h.side = s.side
+			case s.means == meansSide && (!loneLetter(w) || w == "l" || w == "r" || w == "左" || w == "右"):
+				all[s.side] = true
+				beside[s.side] = beside[s.side] || i > 0 && dictionary.is(ws[i-1], meansSite) || i+1 < len(ws) && dictionary.is(ws[i+1], meansSite) || dictionary.is(w, meansSite)
 			case s.means == meansSite && h.site == SiteUnknown:
 				h.site = s.site
 			case s.means == meansOther, s.means == meansLinear:
@@ -269,6 +272,11 @@ func fileWords(name string) heading {
 			case s.means == meansGyr:
 				h.gyr = true
 			}
+		}
+	}
+	for _, side := range []Side{Left, Right} {
+		if all[side] && (!all[side.Other()] || beside[side] && !beside[side.Other()]) {
+			h.side = side
 		}
 	}
 	return h

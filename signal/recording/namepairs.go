@@ -27,8 +27,13 @@ func (o *opener) pairNames() {
 	}
 }
 
-// namesPair tells whether the names of two files differ in one word of sidePairs, which
-// is that for left in a.
+// namesSide tells whether a word is one for the side.
+func namesSide(w string, side Side) bool {
+	return slices.ContainsFunc(dictionary[w], func(s sense) bool { return s.means == meansSide && s.side == side })
+}
+
+// namesPair tells whether the names of two files differ in one word, which is one for left
+// in a and for right in b, or the two are one of sidePairs.
 func namesPair(a, b *file) bool {
 	x, y := tokens(path.Base(a.name)), tokens(path.Base(b.name))
 	if len(x) != len(y) {
@@ -43,5 +48,5 @@ func namesPair(a, b *file) bool {
 			at = i
 		}
 	}
-	return at >= 0 && slices.Contains(sidePairs, [2]string{x[at], y[at]})
+	return at >= 0 && (slices.Contains(sidePairs, [2]string{x[at], y[at]}) || namesSide(x[at], Left) && namesSide(y[at], Right))
 }

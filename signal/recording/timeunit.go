@@ -128,7 +128,11 @@ func (p *timePlan) setUnit(u unit.Unit) {
 func (l *layout) countRows(p *timePlan) error {
 	rate := l.givenRate()
 	if rate <= 0 {
-		return l.fail("no time column and no sampling rate").
+		why := "no time column and no sampling rate"
+		if len(preambleRates(l.s.preamble)) > 1 {
+			why = "no time column, and " + l.noRate()
+		}
+		return l.fail("%s", why).
 			hint("give the rate with --rate HZ, or say with --columns which column holds the time")
 	}
 	p.kind, p.div = timeNone, rate
@@ -165,7 +169,7 @@ func (l *layout) decideCounter(p *timePlan, c *column, step float64) error {
 	}
 	rate := l.givenRate()
 	if rate <= 0 {
-		return l.fail("counts samples, but no sampling rate is stated").column(c.name).hint("give the rate with --rate HZ")
+		return l.fail("counts samples, but %s", l.noRate()).column(c.name).hint("give the rate with --rate HZ")
 	}
 	p.div, p.counter = rate, true
 	// A counter may count ticks of a finer clock; its step then is not 1.

@@ -93,7 +93,8 @@ func TestFileNamesThatDifferInAPairOfShortWords(t *testing.T) {
 	left, right := dialects.Swinging(200, 14, 0), dialects.Swinging(200, 14, 0.5)
 	for names, want := range map[string]string{
 		"Pied_g.csv Pied_d.csv": "left right", "runD_01.csv runG_01.csv": "right left", "esq.csv dir.csv": "left right", "zapato i.csv zapato d.csv": "left right",
-		"run_g.csv walk_d.csv": "unknown unknown", "a.csv b.csv": "unknown unknown", "g_1.csv d_2.csv": "unknown unknown",
+		"left_vs_right_L.csv left_vs_right_R.csv": "left right",
+		"run_g.csv walk_d.csv":                    "unknown unknown", "a.csv b.csv": "unknown unknown", "g_1.csv d_2.csv": "unknown unknown",
 	} {
 		var sources []recording.Source
 		two := strings.Split(strings.ReplaceAll(names, ".csv ", ".csv\n"), "\n")
@@ -106,5 +107,19 @@ func TestFileNamesThatDifferInAPairOfShortWords(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, want, set.Tracks[0].Side.String()+" "+set.Tracks[1].Side.String(), names)
 		require.Len(t, with(texts(set), "by the one short word in which their names differ"), map[bool]int{true: 0, false: 1}[want == "unknown unknown"])
+	}
+}
+
+// A name that holds both sides tells the one at the word for the site; else none, so that
+// two feet do not come out as one.
+func TestFileNamesThatHoldBothSides(t *testing.T) {
+	rows := strings.Join(lines(t), "\n") + "\n"
+	for name, want := range map[string]recording.Side{
+		"injured right - left foot.csv": recording.Left, "injured right - right foot.csv": recording.Right, "left foot, injured right.csv": recording.Left, "right knee left-shoe.csv": recording.Left,
+		"left_vs_right.csv": recording.SideUnknown, "left foot and right foot.csv": recording.SideUnknown, "right left.csv": recording.SideUnknown, "links voet links.csv": recording.Left,
+	} {
+		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes(name, []byte(rows), recording.SideUnknown)}, recording.Options{})
+		require.NoError(t, err)
+		require.Equal(t, want, set.Tracks[0].Side, name)
 	}
 }
