@@ -43,7 +43,7 @@ func TestTheNextRecordingIsToldWhatWasWrongWithThisOne(t *testing.T) {
 	shins := feet(30, 1, 1)
 	shins[0].name, shins[1].name = "left_shin.csv", "right_shin.csv"
 	page := html.UnescapeString(a.ok(a.computed(newCase("Ann"), shins...)))
-	has(t, page, "This recording holds no answer: a shin sensor does not see the foot.")
+	has(t, page, "This recording holds no answer: the sensor is said to be a shin's and rests on the ground as a foot does")
 	lacks(t, page, "needs steps that land on the heel")
 }
 

@@ -1,6 +1,9 @@
 package recording
 
-import "bytes"
+import (
+	"bytes"
+	"path"
+)
 
 // noTable says why there is no table in lines.
 func noTable(name string, lines [][]byte) error {
@@ -31,8 +34,17 @@ func noTable(name string, lines [][]byte) error {
 		}
 	}
 	e := fault(name, 1, "no rows of numbers found").hint("setdown reads tables of samples: one line a sample, numbers between commas, semicolons or tabs")
-	e.Err = errOther
+	if !namesFoot(name) {
+		e.Err = errOther
+	}
 	return e
+}
+
+// namesFoot tells whether a file's own name says whose recording it is: then it was meant
+// to be one, whatever is in it.
+func namesFoot(name string) bool {
+	words := fileWords(path.Base(name))
+	return words.side != SideUnknown || words.site != SiteUnknown
 }
 
 // noNumbers is the error of lines under the heading at index i whose cells hold

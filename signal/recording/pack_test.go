@@ -158,6 +158,11 @@ func TestAnArchiveOfFoldersWithOtherFilesIsRead(t *testing.T) {
 	}
 	require.Len(t, with(texts(set), "holds no accelerometer, gyroscope or step rate and was left aside"), 4)
 
+	// What is called a foot's is none of these.
+	words := []recording.Source{recording.Bytes("left_accelerometer.csv", []byte(data["left shoe/Accelerometer.csv"]), recording.SideUnknown), recording.Bytes("broken-right.csv", []byte("a letter\nof words\n"), recording.SideUnknown)}
+	_, err = recording.Open(t.Context(), words, recording.Options{})
+	require.ErrorContains(t, err, "broken-right.csv:1: no rows of numbers found")
+
 	// Alone, such a file is refused as before; so is a large table that nothing is
 	// known of, which may be a sensor's.
 	_, err = recording.Open(t.Context(), []recording.Source{recording.Bytes("Metadata.csv", []byte(data["Metadata.csv"]), recording.SideUnknown)}, recording.Options{})

@@ -116,7 +116,7 @@ func (l *layout) other() bool {
 			numbers++
 		}
 	}
-	return numbers < otherColumns || len(l.s.sample) < otherRows || l.words.unused
+	return l.words.unused || (numbers < otherColumns || len(l.s.sample) < otherRows) && !namesFoot(l.f.name)
 }
 
 // noSensor is the error of a table without motion and without a step rate.
