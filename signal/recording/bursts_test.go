@@ -63,3 +63,40 @@ func TestClocksOfOneSensorThatStandApartAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// The same in one table, where the gyroscope's columns stand some rows late; as they were
+// recorded, they are read.
+func TestRowsOfOneSensorThatStandApartAreRefused(t *testing.T) {
+	found, err := filepath.Glob(filepath.Join(openData(t), "*", "*", "*_foot.csv"))
+	require.NoError(t, err)
+	one, err := filepath.Glob(filepath.Join(openData(t), "run-one-foot", "*", "foot.csv"))
+	require.NoError(t, err)
+	cases, refused := 0, 0
+	for _, file := range append(found, one...) {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		rows := strings.Split(strings.TrimSpace(string(data)), "\n")
+		for _, late := range []int{0, 60, -40, 300} {
+			text := rows[:1:1]
+			for i, r := range rows[1:] {
+				from := i + 1 - late
+				if from < 1 || from >= len(rows) {
+					continue
+				}
+				text = append(text, strings.Join(append(strings.Split(r, ",")[:4:4], strings.Split(rows[from], ",")[4:7]...), ","))
+			}
+			_, err := Open(t.Context(), []Source{Bytes("left_foot.csv", []byte(strings.Join(text, "\n")+"\n"), Left)}, Options{})
+			if late == 0 {
+				require.NoError(t, err, file)
+				continue
+			}
+			if cases++; err == nil {
+				t.Logf("read: %s %d", file, late)
+				continue
+			}
+			refused++
+			require.ErrorContains(t, err, map[bool]string{true: "s after what jolts the accelerometer", false: "s before what jolts the accelerometer"}[late > 0], "%s %d", file, late)
+		}
+	}
+	require.Greater(t, refused*10, cases*8, "%d of %d", refused, cases)
+}

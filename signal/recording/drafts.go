@@ -53,7 +53,7 @@ func (o *opener) decide(l *layout, d *draft, keep bool) error {
 			return err
 		}
 		if f.axes(0) == 0 || f.axes(3) == 0 {
-			h.bursts = burstsOf(h, f)
+			h.bursts = burstsOf(h, f, map[bool]int{true: 3, false: 0}[f.axes(0) == 0])
 		}
 		h.settle()
 		if keep && f.keep(h) {
@@ -94,6 +94,9 @@ func (l *layout) decideFeed(d *draft, i int, h *head) error {
 		return err
 	}
 	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
+		return err
+	}
+	if err := l.checkRows(d, f, h, i); err != nil {
 		return err
 	}
 	if err := l.checkGravity(d, f, h, i); err != nil {
