@@ -67,6 +67,18 @@ func runInspect(ctx context.Context, c *console, o *inspectOptions, files []stri
 	return nil
 }
 
+// unsketched is the error of a file that could not be read, with what to do instead of
+// editing its columns where these cannot be written down.
+func unsketched(failed error, e *recording.Error, why error) error {
+	var w *recording.Error
+	if !errors.As(why, &w) || w.Hint == "" || w.Msg == e.Msg {
+		return failed
+	}
+	said := *e
+	said.Hint = w.Msg + ": " + w.Hint
+	return &said
+}
+
 // sketched writes what the headings tell of the one file that could not be read, for
 // editing, and says so beside the error; without a path it leaves the error alone.
 func sketched(failed error, sources []recording.Source, opt recording.Options, path string) error {
@@ -76,7 +88,7 @@ func sketched(failed error, sources []recording.Source, opt recording.Options, p
 	}
 	m, err := recording.Sketch(sources[0], opt)
 	if err != nil {
-		return failed
+		return unsketched(failed, e, err)
 	}
 	err = writeFile(path, func(w io.Writer) error {
 		_, err := m.WriteTo(w)

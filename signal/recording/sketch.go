@@ -26,7 +26,7 @@ func Sketch(src Source, opt Options) (*Mapping, error) {
 	}
 	if l.keyed() {
 		return nil, fault(src.Name, l.s.header, "its rows tell its sensors apart, which columns given by hand cannot say").
-			hint("write left and right, or foot, shin, waist and wrist, into the rows for each sensor")
+			hint("write into the rows of each sensor what it is (acc or gyro, left or right, foot, shin, waist or wrist), and x, y, z above its columns")
 	}
 	return l.sketch(), nil
 }
