@@ -77,7 +77,7 @@ func burstsTogether(a, b []float32, late int) float64 {
 // clocks that did not begin together: as they stand no contact would be looked for where
 // the foot turns.
 func (o *opener) checkClocks(d *draft) error {
-	if len(d.feeds) != 2 || o.opt.StepRate {
+	if len(d.feeds) != 2 || d.site == Shin || o.opt.StepRate {
 		return nil
 	}
 	a, b := d.feeds[0], d.feeds[1]
@@ -112,11 +112,11 @@ func burstsApart(a, b []float32, stands int) (late float64, ok bool) {
 	return late, best >= burstClear && math.Abs(late) > burstApart && best >= burstsTogether(a, b, stands)+burstGain
 }
 
-// checkRows refuses a limb's rows in which what jolts both sensors stands apart, as where
+// checkRows refuses a foot's rows in which what jolts both sensors stands apart, as where
 // columns of recordings that did not begin together were put side by side.
 func (l *layout) checkRows(d *draft, f *feed, h *head, i int) error {
-	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || !looksLikeFoot(h) {
-		return nil
+	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site != Foot || !looksLikeFoot(h) {
+		return nil // a running shin is jolted at the ground and turns fastest in swing
 	}
 	a, b := burstsOf(h, f, 0), burstsOf(h, f, 3)
 	if a == nil || burstsTogether(a, b, 0) >= burstRows {
