@@ -15,8 +15,8 @@ const (
 	burstFar   = 1000   // pieces, 10 s: how far apart clocks are looked for
 	burstApart = 0.1    // s: more than that apart is not the signals' doing
 	burstClear = 0.4    // correlation from which the bursts are known to go together
+	burstPeak  = 10     // times the mean: more than a jolt is
 	burstGain  = 0.2    // how much better they must go together apart than as they stand
-	burstRows  = 0.45   // what stands in the same rows is asked only below that
 )
 
 // burstsOf is how much the reading of the sensor from channel from changes in each piece of time since the first
@@ -49,8 +49,13 @@ func burstsOf(h *head, f *feed, from int) []float32 {
 		}
 		last = k
 	}
+	most, mean := float32(burstPeak*sum/float64(len(out))), float32(0)
+	for i := range out { // a wild number is no jolt
+		out[i] = min(out[i], most)
+		mean += out[i] / float32(len(out))
+	}
 	for i := range out {
-		out[i] -= float32(sum / float64(len(out)))
+		out[i] -= mean
 	}
 	return out
 }
@@ -110,23 +115,4 @@ func burstsApart(a, b []float32, stands int) (late float64, ok bool) {
 		}
 	}
 	return late, best >= burstClear && math.Abs(late) > burstApart && best >= burstsTogether(a, b, stands)+burstGain
-}
-
-// checkRows refuses a foot's rows in which what jolts both sensors stands apart, as where
-// columns of recordings that did not begin together were put side by side.
-func (l *layout) checkRows(d *draft, f *feed, h *head, i int) error {
-	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site != Foot || !looksLikeFoot(h) {
-		return nil // a running shin is jolted at the ground and turns fastest in swing
-	}
-	a, b := burstsOf(h, f, 0), burstsOf(h, f, 3)
-	if a == nil || burstsTogether(a, b, 0) >= burstRows {
-		return nil
-	}
-	late, ok := burstsApart(a, b, 0)
-	if !ok {
-		return nil
-	}
-	return l.fail("what jolts the gyroscope stands about %.2f s %s what jolts the accelerometer in the same rows", math.Abs(late), afterOr(late)).
-		column(d.cols[i][indexOfRole(d.cols[i], 3)].name).
-		hint("if the columns were put side by side by hand, shift those of one sensor by as much; else export both with the time of day")
 }

@@ -96,9 +96,6 @@ func (l *layout) decideFeed(d *draft, i int, h *head) error {
 	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
 		return err
 	}
-	if err := l.checkRows(d, f, h, i); err != nil {
-		return err
-	}
 	if err := l.checkGravity(d, f, h, i); err != nil {
 		return err
 	}
