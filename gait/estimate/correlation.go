@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -15,6 +16,16 @@ const maxCorrelation = 0.9
 // more than 98 %; a median that profits much from alternating steps is not to
 // be relied on.
 const minCorrelation = -0.2
+
+// countedAs says how many independent steps n steps are worth. Steps that swing from
+// one to the next, up and down, tell more about their middle than independent ones.
+func countedAs(n int, effective float64) string {
+	text := fmt.Sprintf("%d steps counted as %d independent ones", n, int(math.Round(effective)))
+	if math.Round(effective) > float64(n) {
+		text += ", since each leans away from the one before"
+	}
+	return text
+}
 
 // ranked is one side's values with what its interval needs.
 type ranked struct {

@@ -26,8 +26,7 @@ func MedianInterval(values []float64, cfg Config) Estimate {
 	low, high := side.interval(effective, cfg.t(effective-1))
 	return Estimate{
 		N: n, Center: quantileSorted(side.sorted, 0.5), Low: low, High: high,
-		Method: fmt.Sprintf("median; %s interval from order statistics, %d steps counted as %d independent ones",
-			cfg.named(), n, int(math.Round(effective))),
+		Method: fmt.Sprintf("median; %s interval from order statistics, %s", cfg.named(), countedAs(n, effective)),
 	}
 }
 

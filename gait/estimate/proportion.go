@@ -24,8 +24,7 @@ func Proportion(outcomes []bool, cfg Config) Estimate {
 	effective := effectiveOutcomes(outcomes)
 	low, high := wilson(share, effective, cfg.t(effective-1))
 	return Estimate{N: n, Center: share, Low: low, High: high,
-		Method: fmt.Sprintf("share; %s Wilson interval, %d steps counted as %d independent ones",
-			cfg.named(), n, int(math.Round(effective)))}
+		Method: fmt.Sprintf("share; %s Wilson interval, %s", cfg.named(), countedAs(n, effective))}
 }
 
 // shareOf is the share of true, NaN without outcomes.
