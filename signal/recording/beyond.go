@@ -28,12 +28,26 @@ const (
 // refuses a channel in which one such number comes again, and a file with many: what
 // is there is then not known.
 func (l *layout) checkBeyond(f *feed, h *head) error {
+	f.beyond = beyondSensors
+	wild := false
+	for c := range h.v {
+		low, high := extremes(h.v[c])
+		wild = wild || max(-low, high) > beyondSensors[c/3]
+	}
+	if !wild {
+		return nil
+	}
+	for s := range f.beyond {
+		f.beyond[s] = beyondOf(h.v[3*s:3*s+3], beyondSensors[s])
+	}
+	return l.leaveBeyond(f, h)
+}
+
+// leaveBeyond does what checkBeyond says where there is such a number.
+func (l *layout) leaveBeyond(f *feed, h *head) error {
 	wild := make([]bool, len(h.t))
 	n := 0
 	for c, col := range f.col {
-		if c%3 == 0 {
-			f.beyond[c/3] = beyondOf(h.v[c:c+3], beyondSensors[c/3])
-		}
 		if col < 0 {
 			continue
 		}

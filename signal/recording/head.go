@@ -42,6 +42,8 @@ type head struct {
 	begin, end float64
 	digest     uint64
 	foot       bool
+	// rests tells that the accelerometer is known to rest somewhere.
+	rests bool
 	// bursts are those of a sensor that has stamps of its own; nil for others.
 	bursts []float32
 	// plain is where the rows end that stand in the file one a line and are all

@@ -55,6 +55,7 @@ func (l *layout) checkAcc(f *feed, h *head, cols []column, rate float64) error {
 	}
 	first := &cols[indexOfRole(cols, 0)]
 	g := h.gravity(rate)
+	h.rests = !math.IsNaN(g.rest)
 	still, median := g.still, g.median
 	if f.axes(0) < 3 {
 		return l.unchecked(f, h, cols, median)
@@ -110,7 +111,7 @@ func (h *head) unitOfLeast(rate, rest float64) (unit.Unit, float64, bool) {
 // checkGravity refuses a limb's acceleration without gravity that never rests: it would
 // be taken for one with it, as it stands or in another unit.
 func (l *layout) checkGravity(d *draft, f *feed, h *head, i int) error {
-	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site == Shin || !looksLikeFoot(h) || !math.IsNaN(h.gravity(f.stamps.rate).rest) {
+	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site == Shin || h.rests || !looksLikeFoot(h) {
 		return nil
 	}
 	first := &d.cols[i][indexOfRole(d.cols[i], 0)]
