@@ -96,6 +96,7 @@ func (l *layout) decideFeed(d *draft, i int, h *head) error {
 	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
 		return err
 	}
+	h.foot = looksLikeFoot(h)
 	if err := l.checkGravity(d, f, h, i); err != nil {
 		return err
 	}

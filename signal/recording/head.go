@@ -195,7 +195,6 @@ func (h *head) settle() {
 			h.digest = bits.RotateLeft64(h.digest, 5)*0x9e3779b97f4a7c15 ^ math.Float64bits(h.v[c][i])
 		}
 	}
-	h.foot = looksLikeFoot(h)
 }
 
 // numbers is room for a number a row, which is used again.

@@ -111,7 +111,7 @@ func (h *head) unitOfLeast(rate, rest float64) (unit.Unit, float64, bool) {
 // checkGravity refuses a limb's acceleration without gravity that never rests: it would
 // be taken for one with it, as it stands or in another unit.
 func (l *layout) checkGravity(d *draft, f *feed, h *head, i int) error {
-	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site == Shin || h.rests || !looksLikeFoot(h) {
+	if f.axes(0) < 3 || f.axes(3) < 3 || l.opt.StepRate || d.site == Shin || h.rests || !h.foot {
 		return nil
 	}
 	first := &d.cols[i][indexOfRole(d.cols[i], 0)]

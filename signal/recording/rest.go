@@ -154,28 +154,27 @@ const (
 // the median size, in its unit, and what share of it is in the median vector; NaN where
 // the rows are too few.
 func (h *head) turnsLeast(rate float64) (size, oneWay float64) {
-	turn := slices.Clone(h.size(3))
+	turn := h.size(3)
 	n, wide := len(turn), max(1, int(leastTurn*rate))
 	if int(leastShare*float64(n)) < leastRows {
 		return math.NaN(), math.NaN()
 	}
-	sum := 0.0
-	mean := make([]float64, n-wide+1)
+	sum, last := 0.0, make([]float64, wide)
 	for i, w := range turn {
-		if sum += w; i >= wide {
-			sum -= turn[i-wide]
-		}
-		if i >= wide-1 {
-			mean[i-wide+1] = sum
-		}
+		sum += w
+		sum -= last[i%wide]
+		last[i%wide], turn[i] = w, sum
 	}
-	limit := nth(append([]float64(nil), mean...), int(leastShare*float64(len(mean))))
-	sizes := h.size(0)
+	sums := turn[wide-1:]
+	limit := nth(slices.Clone(sums), int(leastShare*float64(len(sums))))
 	var at [4][]float64
-	for i, m := range mean {
-		if k := i + wide/2; m <= limit {
-			at[0], at[1], at[2], at[3] = append(at[0], h.v[0][k]), append(at[1], h.v[1][k]), append(at[2], h.v[2][k]), append(at[3], sizes[k])
+	for i, m := range sums {
+		if m > limit {
+			continue
 		}
+		k := i + wide/2
+		x, y, z := h.v[0][k], h.v[1][k], h.v[2][k]
+		at[0], at[1], at[2], at[3] = append(at[0], x), append(at[1], y), append(at[2], z), append(at[3], math.Sqrt(x*x+y*y+z*z))
 	}
 	var v [4]float64
 	for c := range v {
