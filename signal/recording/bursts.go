@@ -2,6 +2,9 @@ package recording
 
 import (
 	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
 )
 
 // Rules for the clocks of an accelerometer and a gyroscope that are stamped apart.
@@ -19,15 +22,16 @@ const (
 	burstGain  = 0.2    // how much better they must go together apart than as they stand
 )
 
-// burstsOf is how much the reading of the sensor from channel from changes in each piece of time since the first
-// sample, less the mean: the square root of what changes from row to row, so that no
-// single knock decides. Nil where the stamps do not tell pieces apart.
-func burstsOf(h *head, f *feed, from int) []float32 {
+// burstsOf is how much the reading of a sensor, whose first channel is from, changes in
+// each piece of time since the first sample, less the mean: the square root of what
+// changes from row to row, so that no single knock decides. Nil where the stamps do not
+// tell pieces apart.
+func burstsOf(h *head, f *feed, from int) []float64 {
 	if f.time.kind == timeNone || f.time.counter || f.stamps.packets || f.time.quantum > burstStep {
 		return nil
 	}
-	out := make([]float32, 1+int(min(burstMost-1, max(0, (h.t[len(h.t)-1]-h.t[0])/burstStep))))
-	sum, last := 0.0, -1
+	out := make([]float64, 1+int(min(burstMost-1, max(0, (h.t[len(h.t)-1]-h.t[0])/burstStep))))
+	last := -1
 	for i := 1; i < len(h.t); i++ {
 		at := (h.t[i] - h.t[0]) / burstStep
 		if !(at < float64(len(out))) {
@@ -44,38 +48,31 @@ func burstsOf(h *head, f *feed, from int) []float32 {
 			}
 		}
 		for last++; last <= k; last++ { // a slower sensor leaves pieces without a sample
-			out[last] = float32(math.Sqrt(change))
-			sum += math.Sqrt(change)
+			out[last] = math.Sqrt(change)
 		}
 		last = k
 	}
-	most, mean := float32(burstPeak*sum/float64(len(out))), float32(0)
+	most := burstPeak * stat.Mean(out, nil)
 	for i := range out { // a wild number is no jolt
 		out[i] = min(out[i], most)
-		mean += out[i] / float32(len(out))
 	}
-	for i := range out {
-		out[i] -= mean
-	}
+	floats.AddConst(-stat.Mean(out, nil), out)
 	return out
 }
 
 // burstsTogether is how well bursts go together where those of b stand late pieces earlier
 // than they do: the correlation over what both have.
-func burstsTogether(a, b []float32, late int) float64 {
+func burstsTogether(a, b []float64, late int) float64 {
 	from, to := max(0, -late), min(len(a), len(b)-late)
 	if to-from < burstFar {
 		return 0
 	}
-	var ab, aa, bb float64
-	for i := from; i < to; i++ {
-		x, y := float64(a[i]), float64(b[i+late])
-		ab, aa, bb = ab+x*y, aa+x*x, bb+y*y
-	}
-	if aa == 0 || bb == 0 {
+	a, b = a[from:to], b[from+late:to+late]
+	size := floats.Dot(a, a) * floats.Dot(b, b)
+	if size == 0 {
 		return 0
 	}
-	return ab / math.Sqrt(aa*bb)
+	return floats.Dot(a, b) / math.Sqrt(size)
 }
 
 // checkClocks refuses a sensor whose accelerometer and gyroscope are stamped apart, by
@@ -98,16 +95,19 @@ func (o *opener) checkClocks(d *draft) error {
 	if !ok {
 		return nil
 	}
-	return fault(b.f.name, 0, "its clock runs about %.2f s %s that of the accelerometer in %s: what jolts both stands apart", math.Abs(late), afterOr(late), a.f.name).
+	where, mend := "before", "add"
+	if late > 0 {
+		where, mend = "after", "take off"
+	}
+	late = math.Abs(late)
+	return fault(b.f.name, 0, "its clock runs about %.2f s %s that of the accelerometer in %s: what jolts both stands apart", late, where, a.f.name).
 		column(b.columnName(b.time.col)).
-		hint("export both with the time of day, or %s about %.2f s in the time column of %s and look again", map[bool]string{true: "take off", false: "add"}[late > 0], math.Abs(late), b.f.name)
+		hint("export both with the time of day, or %s about %.2f s in the time column of %s and look again", mend, late, b.f.name)
 }
-
-func afterOr(late float64) string { return map[bool]string{true: "after", false: "before"}[late > 0] }
 
 // burstsApart is by how many s the bursts of b must be taken back to go with those of a,
 // where sample k of a stands with k+stands of b; false where they need not be.
-func burstsApart(a, b []float32, stands int) (late float64, ok bool) {
+func burstsApart(a, b []float64, stands int) (late float64, ok bool) {
 	best := 0.0
 	for k := -burstFar; k <= burstFar; k++ {
 		if c := burstsTogether(a, b, stands+k); c > best {

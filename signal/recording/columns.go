@@ -260,7 +260,7 @@ func fileWords(name string) heading {
 	for i, w := range ws {
 		for _, s := range dictionary[w] {
 			switch {
-			case s.means == meansSide && (!loneLetter(w) || w == "l" || w == "r" || w == "左" || w == "右"):
+			case s.means == meansSide && (!loneLetter(w) || w == "l" || w == "r"):
 				all[s.side] = true
 				beside[s.side] = beside[s.side] || i > 0 && dictionary.is(ws[i-1], meansSite) || i+1 < len(ws) && dictionary.is(ws[i+1], meansSite) || dictionary.is(w, meansSite)
 			case s.means == meansSite && h.site == SiteUnknown:

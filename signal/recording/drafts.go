@@ -96,11 +96,11 @@ func (l *layout) decideFeed(d *draft, i int, h *head) error {
 	if err := l.checkGyr(f, h, d.cols[i]); err != nil {
 		return err
 	}
-	h.foot = looksLikeFoot(h)
-	if err := l.checkGravity(d, f, h, i); err != nil {
+	if err := l.checkBeyond(f, h); err != nil {
 		return err
 	}
-	if err := l.checkBeyond(f, h); err != nil {
+	h.foot = looksLikeFoot(h)
+	if err := l.checkGravity(d, f, h, i); err != nil {
 		return err
 	}
 	f.clip = planClip(h.v)

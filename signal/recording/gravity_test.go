@@ -43,6 +43,7 @@ func TestGravityBesideAnAccelerationWithoutItIsNamed(t *testing.T) {
 // A foot that moves from first to last row shows no rest; without gravity its
 // acceleration is small where it turns least, and with gravity it is not.
 func TestAMovingFootWithoutGravityIsRefused(t *testing.T) {
+	// The same folder as openData names, which tests outside the package do not see.
 	files, err := filepath.Glob(filepath.Join("..", "..", "..", "shared", "data", "treadmill-walk-feet-shins", "*", "*_foot.csv"))
 	require.NoError(t, err)
 	if len(files) == 0 && os.Getenv("SETDOWN_DATA") != "required" {
@@ -88,25 +89,43 @@ func TestAMovingFootWithoutGravityIsRefused(t *testing.T) {
 	require.Equal(t, 4, read)
 }
 
+// running is rows of a foot that runs from the first to the last of them, its
+// acceleration in another unit than m/s² by a scale.
+func running(scale float64) []string {
+	rows := make([]string, 6000)
+	for i := range rows {
+		at := float64(i) / 200
+		acc, turn := 9.80665+0.5*math.Sin(90*at), 0.05*math.Sin(70*at) // stance
+		if math.Mod(at, 0.7) > 0.12 {                                  // swing: about 3 g while it turns
+			acc, turn = 29.4+6*math.Sin(12*at), 8+math.Sin(20*at)
+		}
+		rows[i] = fmt.Sprintf("%.3f,%.5f,%.5f,%.5f,%.4f,%.4f,%.4f", at, (0.2+0.5*math.Sin(31*at))*scale, (0.1+0.4*math.Sin(27*at))*scale, acc*scale, 0.03*math.Sin(61*at), turn, 0.02*math.Sin(53*at))
+	}
+	return rows
+}
+
 // A foot that runs from first to last row has steady windows in swing only, at several
 // g: its unit is told by what it reads where it turns least.
 func TestTheUnitOfAMovingFootIsToldWhereItTurnsLeast(t *testing.T) {
 	for _, scale := range []float64{1, 1 / 9.80665, 1000 / 9.80665} {
-		var b strings.Builder
-		b.WriteString("t,ax,ay,az,gx,gy,gz\n")
-		for i := range 6000 {
-			at := float64(i) / 200
-			k := math.Mod(at, 0.7)
-			acc, turn := 9.80665+0.5*math.Sin(90*at), 0.05*math.Sin(70*at) // stance
-			if k > 0.12 {                                                  // swing: about 3 g while it turns
-				acc, turn = 29.4+6*math.Sin(12*at), 8+math.Sin(20*at)
-			}
-			fmt.Fprintf(&b, "%.3f,%.5f,%.5f,%.5f,%.4f,%.4f,%.4f\n", at, (0.2+0.5*math.Sin(31*at))*scale, (0.1+0.4*math.Sin(27*at))*scale, acc*scale, 0.03*math.Sin(61*at), turn, 0.02*math.Sin(53*at))
-		}
-		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(b.String()), recording.Left)}, recording.Options{})
+		data := "t,ax,ay,az,gx,gy,gz\n" + strings.Join(running(scale), "\n") + "\n"
+		set, err := recording.Open(t.Context(), []recording.Source{recording.Bytes("left_foot.csv", []byte(data), recording.Left)}, recording.Options{})
 		require.NoError(t, err)
 		want := map[float64]string{1: "m/s2", 1 / 9.80665: "g", 1000 / 9.80665: "mg"}[scale]
 		require.Equal(t, want, set.Tracks[0].Mapping[1].Unit)
 		require.Len(t, with(texts(set), "it was read as "+want), 1)
+	}
+}
+
+// One damaged number, whose size is infinite, decides nothing of a foot that never rests:
+// it is left out, and the unit is that of the same file without it.
+func TestADamagedNumberDoesNotTellTheUnitOfAMovingFoot(t *testing.T) {
+	for _, heads := range []string{"t,ax,ay,az,gx,gy,gz", "time_s,acc_x_m_s2,acc_y_m_s2,acc_z_m_s2,gyr_x_rad_s,gyr_y_rad_s,gyr_z_rad_s"} {
+		l := strings.Split(heads+"\n"+strings.Join(running(1), "\n"), "\n")
+		for cell := 1; cell < 7; cell++ {
+			got, track := readLines(t, put(l, 900, cell, "1e308"), recording.Options{})
+			require.Equal(t, "m/s2", track.Mapping[1].Unit)
+			require.Len(t, with(got.remarks, "which no sensor measures, taken as missing: 1;"), 1, "cell %d: %v", cell, got.remarks)
+		}
 	}
 }

@@ -45,7 +45,7 @@ type head struct {
 	// rests tells that the accelerometer is known to rest somewhere.
 	rests bool
 	// bursts are those of a sensor that has stamps of its own; nil for others.
-	bursts []float32
+	bursts []float64
 	// plain is where the rows end that stand in the file one a line and are all
 	// in t and v.
 	plain place

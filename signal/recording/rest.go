@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"setdown/signal/unit"
 )
 
@@ -159,13 +161,10 @@ func (h *head) turnsLeast(rate float64) (size, oneWay float64) {
 	if int(leastShare*float64(n)) < leastRows {
 		return math.NaN(), math.NaN()
 	}
-	sum, last := 0.0, make([]float64, wide)
-	for i, w := range turn {
-		sum += w
-		sum -= last[i%wide]
-		last[i%wide], turn[i] = w, sum
+	sums := turn[:n-wide+1] // each of its own: a damaged number spoils no other
+	for i := range sums {
+		sums[i] = floats.Sum(turn[i : i+wide])
 	}
-	sums := turn[wide-1:]
 	limit := nth(slices.Clone(sums), int(leastShare*float64(len(sums))))
 	var at [4][]float64
 	for i, m := range sums {

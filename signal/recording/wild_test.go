@@ -34,7 +34,7 @@ func TestANumberThatNoSensorMeasuresIsReadAsMissing(t *testing.T) {
 	}
 }
 
-// What one sensor of a file shows beyond its range says nothing about the other.
+// A number that some sensor may reach, however far from its neighbours, is a sample.
 func TestTheLargestNumbersThatSensorsMeasureStay(t *testing.T) {
 	got, _ := readLines(t, put(put(lines(t), 700, 1, "9800"), 800, 4, "-174"), recording.Options{})
 	require.Empty(t, with(got.remarks, "no sensor measures"))

@@ -14,6 +14,7 @@ func styles() []Dialect {
 		{Name: "axes and units behind a stroke, one sensor a file", Shape: SeparateFiles, TimeHead: []string{"t/s"}, AccHead: head("", "/g"), AccUnit: g, GyrHead: head("", "/(deg/s)"), GyrUnit: deg,
 			FileName: func(s string) string { return s + ".csv" }},
 		{Name: "unit behind the axis", AccHead: head("a_", "_g"), AccUnit: g, GyrHead: head("w_", "_dps"), GyrUnit: deg},
+		// The names of the W3C's Device Orientation and Motion (an open standard).
 		{Name: "acceleration with and without gravity", AccHead: head("accelerationIncludingGravity.", ""), GyrHead: head("rotationRate.", ""),
 			TailHead: []string{"acceleration.x", "acceleration.y", "acceleration.z"}, Tail: []string{"0.1", "0.2", "0.3"}},
 		{Name: "acceleration without gravity in words", AccHead: head("acceleration ", ""), GyrHead: head("angular rate ", ""),
